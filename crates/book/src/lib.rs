@@ -1,0 +1,1 @@
+//! The day book: entries, validation, fold, store, imports.

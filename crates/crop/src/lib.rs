@@ -1,0 +1,1 @@
+//! Wheat from seed to ripe: stand, stage, yield, ripening.

@@ -1,0 +1,1 @@
+//! The desk: the local web pages.

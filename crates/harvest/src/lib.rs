@@ -1,0 +1,1 @@
+//! Field capacity and combine hours.

@@ -1,0 +1,1 @@
+//! The farm carried over the ensemble: windows, cost of waiting, order of work.

@@ -1,0 +1,1 @@
+//! Soil water, soil temperature and fitness for work.
