@@ -1,0 +1,1 @@
+//! Grain in lots and bins: moisture, air, drying, storage life, blending, grade and settlement.
