@@ -1,0 +1,164 @@
+//! From entries to the farm.
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+
+use super::resolve::{InForce, in_force};
+use super::{Fact, Farm, FieldRecord, UnknownFact, Warning};
+use crate::entry::{Body, Entry};
+use crate::payload::{Field, FieldId, Payload, SeedLotId};
+
+impl Farm {
+    /// The farm as all `entries` together tell it, in whatever order they come.
+    pub fn fold<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Self {
+        let (standing, warnings) = in_force(entries);
+        let mut farm = Self { warnings, ..Self::default() };
+        // Set-up first: a field may have been written down after the work done on it.
+        for f in &standing {
+            farm.set_up(f);
+        }
+        for f in &standing {
+            farm.add(f);
+        }
+        farm
+    }
+
+    /// The farm as it was known at `moment`: from entries written by then.
+    pub fn fold_as_of<'a>(entries: impl IntoIterator<Item = &'a Entry>, moment: Timestamp) -> Self {
+        Self::fold(entries.into_iter().filter(|e| e.written <= moment))
+    }
+
+    fn set_up(&mut self, f: &InForce<'_>) {
+        let Body::Known(payload) = &f.entry.body else { return };
+        match payload {
+            Payload::Farm(x) => self.set_up = Some(fact(f, x)),
+            Payload::Units(x) => self.units = Some(fact(f, x)),
+            Payload::Machine(x) => {
+                self.machines.insert(x.id.clone(), fact(f, x));
+            }
+            Payload::Field(x) => match self.fields.get_mut(&x.id) {
+                Some(record) => record.set_up = fact(f, x),
+                None => {
+                    self.fields.insert(x.id.clone(), new_record(fact(f, x)));
+                }
+            },
+            Payload::SeedLot(x) => {
+                self.seed_lots.insert(x.id.clone(), fact(f, x));
+            }
+            Payload::LocalNumber(x) => {
+                self.local_numbers.insert(x.name.clone(), fact(f, x));
+            }
+            Payload::Price(x) => self.prices.entry(x.what.clone()).or_default().push(fact(f, x)),
+            _ => {}
+        }
+    }
+
+    fn add(&mut self, f: &InForce<'_>) {
+        let payload = match &f.entry.body {
+            Body::Known(payload) => payload,
+            Body::Unknown { kind, data } => {
+                self.unknown.push(fact(f, &UnknownFact { kind: kind.clone(), data: data.clone() }));
+                return;
+            }
+        };
+        match payload {
+            Payload::CropPlan(x) => {
+                if let Some(r) = self.record(f, &x.field) {
+                    r.plans.insert(x.crop_year, fact(f, x));
+                }
+            }
+            Payload::SoilTest(x) => self.on_field(f, &x.field, x, |r| &mut r.soil_tests),
+            Payload::Seeding(x) => {
+                self.check_lot(f, x.lot.as_ref());
+                self.on_field(f, &x.field, x, |r| &mut r.seedings);
+            }
+            Payload::Harrowed(x) => self.on_field(f, &x.field, x, |r| &mut r.harrowings),
+            Payload::EmergenceSeen(x) => self.on_field(f, &x.field, x, |r| &mut r.emergence),
+            Payload::StageSeen(x) => self.on_field(f, &x.field, x, |r| &mut r.stages),
+            Payload::Rain(x) => match &x.field {
+                Some(id) => self.on_field(f, id, x, |r| &mut r.rain),
+                None => self.rain.push(fact(f, x)),
+            },
+            Payload::GoNoGo(x) => self.on_field(f, &x.field, x, |r| &mut r.go_no_go),
+            Payload::SprayPass(x) => self.on_field(f, &x.field, x, |r| &mut r.sprays),
+            Payload::KernelMoisture(x) => self.on_field(f, &x.field, x, |r| &mut r.moistures),
+            Payload::ThumbTest(x) => self.on_field(f, &x.field, x, |r| &mut r.thumb_tests),
+            Payload::Cut(x) => self.on_field(f, &x.field, x, |r| &mut r.cuts),
+            Payload::Note(x) => match &x.field {
+                Some(id) => self.on_field(f, id, x, |r| &mut r.notes),
+                None => self.notes.push(fact(f, x)),
+            },
+            Payload::DecisionAnswer(x) => self.answers.push(fact(f, x)),
+            Payload::Farm(_)
+            | Payload::Units(_)
+            | Payload::Machine(_)
+            | Payload::Field(_)
+            | Payload::SeedLot(_)
+            | Payload::LocalNumber(_)
+            | Payload::Price(_)
+            | Payload::Withdrawn(_) => {}
+        }
+    }
+
+    fn on_field<T: Clone>(
+        &mut self,
+        f: &InForce<'_>,
+        id: &FieldId,
+        x: &T,
+        list: impl Fn(&mut FieldRecord) -> &mut Vec<Fact<T>>,
+    ) {
+        if let Some(record) = self.record(f, id) {
+            list(record).push(fact(f, x));
+        }
+    }
+
+    fn record(&mut self, f: &InForce<'_>, id: &FieldId) -> Option<&mut FieldRecord> {
+        if !self.fields.contains_key(id) {
+            self.warn(f, format!("This entry is about the field \"{id}\", which is not in the book; it is kept but not used."));
+        }
+        self.fields.get_mut(id)
+    }
+
+    fn check_lot(&mut self, f: &InForce<'_>, lot: Option<&SeedLotId>) {
+        if let Some(lot) = lot
+            && !self.seed_lots.contains_key(lot)
+        {
+            self.warn(f, format!("This entry names the seed lot \"{lot}\", which is not in the book."));
+        }
+    }
+
+    fn warn(&mut self, f: &InForce<'_>, sentence: String) {
+        self.warnings.push(Warning { entry: f.entry.id, sentence });
+    }
+}
+
+fn fact<T: Clone>(f: &InForce<'_>, is: &T) -> Fact<T> {
+    Fact {
+        entry: f.entry.id,
+        first: f.first,
+        happened: f.entry.happened,
+        written: f.entry.written,
+        who: f.entry.who.clone(),
+        is: is.clone(),
+    }
+}
+
+fn new_record(set_up: Fact<Field>) -> FieldRecord {
+    FieldRecord {
+        set_up,
+        plans: BTreeMap::new(),
+        soil_tests: Vec::new(),
+        seedings: Vec::new(),
+        harrowings: Vec::new(),
+        emergence: Vec::new(),
+        stages: Vec::new(),
+        rain: Vec::new(),
+        go_no_go: Vec::new(),
+        sprays: Vec::new(),
+        moistures: Vec::new(),
+        thumb_tests: Vec::new(),
+        cuts: Vec::new(),
+        notes: Vec::new(),
+    }
+}

@@ -1,0 +1,210 @@
+//! The farm as the entries tell it.
+
+mod fold;
+mod resolve;
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+use jiff::civil::{Date, DateTime};
+use stook_measure::{Reference, ReferenceError};
+use stook_weather::Site;
+use uuid::Uuid;
+
+use crate::payload::{
+    CropPlan, Cut, DecisionAnswer, EmergenceSeen, FarmSetUp, Field, FieldId, GoNoGo, Harrowed,
+    KernelMoisture, LocalNumber, Machine, MachineId, MachineKind, Note, Price, Rain, SeedLot, SeedLotId,
+    Seeding, SoilTest, SprayPass, StageSeen, ThumbTest, UnitChoice,
+};
+
+/// Something an entry says, with where it was said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fact<T> {
+    /// The entry in force: the one to correct next.
+    pub entry: Uuid,
+    /// The entry it began with; the same when never corrected.
+    pub first: Uuid,
+    /// When it happened, by the farm's clock.
+    pub happened: DateTime,
+    /// When the entry in force was written.
+    pub written: Timestamp,
+    /// Who wrote it.
+    pub who: String,
+    /// What it says.
+    pub is: T,
+}
+
+impl<T> Fact<T> {
+    /// The day it happened.
+    pub fn on(&self) -> Date {
+        self.happened.date()
+    }
+}
+
+/// A field with everything known of it, each list in the order things happened.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FieldRecord {
+    /// The field's set-up, latest.
+    pub set_up: Fact<Field>,
+    /// Crop plan by crop year, latest of each.
+    pub plans: BTreeMap<i16, Fact<CropPlan>>,
+    /// Soil tests.
+    pub soil_tests: Vec<Fact<SoilTest>>,
+    /// Seeding.
+    pub seedings: Vec<Fact<Seeding>>,
+    /// Harrowing.
+    pub harrowings: Vec<Fact<Harrowed>>,
+    /// Emergence.
+    pub emergence: Vec<Fact<EmergenceSeen>>,
+    /// Stages.
+    pub stages: Vec<Fact<StageSeen>>,
+    /// Rain in the field's own gauge.
+    pub rain: Vec<Fact<Rain>>,
+    /// Go or no at the gate.
+    pub go_no_go: Vec<Fact<GoNoGo>>,
+    /// Sprayer passes.
+    pub sprays: Vec<Fact<SprayPass>>,
+    /// Kernel moisture.
+    pub moistures: Vec<Fact<KernelMoisture>>,
+    /// Thumb tests.
+    pub thumb_tests: Vec<Fact<ThumbTest>>,
+    /// Cutting.
+    pub cuts: Vec<Fact<Cut>>,
+    /// Notes on the field.
+    pub notes: Vec<Fact<Note>>,
+}
+
+/// Something in the book that does not fit, for a person to look at.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Warning {
+    /// The entry it is about.
+    pub entry: Uuid,
+    /// What is wrong and what was done about it, in a sentence.
+    pub sentence: String,
+}
+
+/// An entry of a kind this version does not know.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnknownFact {
+    /// Its kind.
+    pub kind: String,
+    /// Its data as it came.
+    pub data: serde_json::Value,
+}
+
+/// The fold of the entries.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Farm {
+    /// Name and place, once set up.
+    pub set_up: Option<Fact<FarmSetUp>>,
+    /// Units chosen, if any.
+    pub units: Option<Fact<UnitChoice>>,
+    /// Machines.
+    pub machines: BTreeMap<MachineId, Fact<Machine>>,
+    /// Fields.
+    pub fields: BTreeMap<FieldId, FieldRecord>,
+    /// Seed lots.
+    pub seed_lots: BTreeMap<SeedLotId, Fact<SeedLot>>,
+    /// Prices by thing, in time order.
+    pub prices: BTreeMap<String, Vec<Fact<Price>>>,
+    /// The farm's own numbers by coefficient.
+    pub local_numbers: BTreeMap<String, Fact<LocalNumber>>,
+    /// Rain in the yard gauge.
+    pub rain: Vec<Fact<Rain>>,
+    /// Answers to decisions.
+    pub answers: Vec<Fact<DecisionAnswer>>,
+    /// Notes that name no field.
+    pub notes: Vec<Fact<Note>>,
+    /// Entries of kinds not known here.
+    pub unknown: Vec<Fact<UnknownFact>>,
+    /// What does not fit.
+    pub warnings: Vec<Warning>,
+}
+
+impl Farm {
+    /// Where the weather is taken, once the farm has a place.
+    pub fn site(&self) -> Option<Site> {
+        let place = &self.set_up.as_ref()?.is.place;
+        Some(Site { lat_deg: place.lat_deg, lon_deg: place.lon_deg, elev_m: place.elevation_m })
+    }
+
+    /// The farm's time zone; UTC before there is a place.
+    pub fn time_zone(&self) -> jiff::tz::TimeZone {
+        self.set_up
+            .as_ref()
+            .and_then(|f| jiff::tz::TimeZone::get(&f.is.place.time_zone).ok())
+            .unwrap_or(jiff::tz::TimeZone::UTC)
+    }
+
+    /// The farm's wall clock at an instant.
+    pub fn local(&self, at: Timestamp) -> DateTime {
+        at.to_zoned_datetime(self.time_zone()).datetime()
+    }
+
+    /// Units chosen, or the usual ones.
+    pub fn units(&self) -> UnitChoice {
+        self.units.as_ref().map(|u| u.is.clone()).unwrap_or_default()
+    }
+
+    /// The first machine of a kind, by key.
+    pub fn machine(&self, kind: MachineKind) -> Option<&Machine> {
+        self.machines.values().map(|m| &m.is).find(|m| m.kind == kind)
+    }
+
+    /// The price of a thing on a day: the latest that had happened by then.
+    pub fn price(&self, what: &str, on: Date) -> Option<&Price> {
+        self.prices.get(what)?.iter().rev().find(|p| p.on() <= on).map(|p| &p.is)
+    }
+
+    /// `shipped` with the farm's own numbers in place, and every own number that no longer fits because its
+    /// coefficient is gone or its range has changed.
+    pub fn reference(&self, shipped: &Reference) -> (Reference, Vec<ReferenceError>) {
+        let (mut reference, mut problems) = (shipped.clone(), Vec::new());
+        for own in self.local_numbers.values() {
+            match reference.clone().with_local(&own.is.name, own.is.value, &own.is.why) {
+                Ok(next) => reference = next,
+                Err(problem) => problems.push(problem),
+            }
+        }
+        (reference, problems)
+    }
+}
+
+impl FieldRecord {
+    /// The field.
+    pub fn field(&self) -> &Field {
+        &self.set_up.is
+    }
+
+    /// The plan for a crop year.
+    pub fn plan(&self, crop_year: i16) -> Option<&CropPlan> {
+        self.plans.get(&crop_year).map(|p| &p.is)
+    }
+
+    /// Seeding of the year, finished or not, first to last.
+    pub fn seeded_in(&self, year: i16) -> impl Iterator<Item = &Fact<Seeding>> {
+        self.seedings.iter().filter(move |s| s.on().year() == year)
+    }
+
+    /// The day the whole field was seeded in `year`, if it was.
+    pub fn seeded_on(&self, year: i16) -> Option<Date> {
+        self.seeded_in(year).find(|s| s.is.done).map(|s| s.is.finished.unwrap_or(s.happened).date())
+    }
+
+    /// The day the whole field was cut in `year`, if it was.
+    pub fn cut_on(&self, year: i16) -> Option<Date> {
+        self.cuts
+            .iter()
+            .find(|c| c.on().year() == year && c.is.done)
+            .map(|c| c.is.finished.unwrap_or(c.happened).date())
+    }
+
+    /// First day the field may be cut in `year` by the pre-harvest intervals on record, with the pass that sets it.
+    pub fn earliest_cut(&self, year: i16) -> Option<(Date, &Fact<SprayPass>)> {
+        self.sprays
+            .iter()
+            .filter(|s| s.on().year() == year)
+            .filter_map(|s| Some((s.is.earliest_cut(s.is.finished.unwrap_or(s.happened).date())?, s)))
+            .max_by_key(|(day, _)| *day)
+    }
+}

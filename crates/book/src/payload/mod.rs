@@ -1,0 +1,151 @@
+//! What an entry can say: one typed payload per kind.
+//!
+//! A kind's key and its field names are the file format: they may gain optional fields and new kinds, and are never
+//! renamed. Data that a kind here cannot read in full (a field from a newer version, say) is kept as unknown, so
+//! nothing is lost in passing through an older program.
+
+mod id;
+mod seen;
+mod setup;
+mod work;
+
+pub use id::{FieldId, MachineId, SeedLotId};
+pub use seen::{
+    Answer, CropStage, DecisionAnswer, EmergenceSeen, KernelMoisture, MoistureMethod, Note, Rain, SoilTest,
+    SoilTestLayer, SoilTestValue, StageSeen, ThumbResult, ThumbTest,
+};
+pub use setup::{
+    AreaUnit, Cover, Crop, CropPlan, CultivarClass, DepthUnit, Drainage, FarmSetUp, Field, LengthUnit,
+    LocalNumber, Machine, MachineKind, Place, Price, RainUnit, RateUnit, SoilDescription, SoilLayer,
+    SpeedUnit, TemperatureUnit, TextureClass, UnitChoice, YieldUnit,
+};
+pub use work::{Cut, GoNoGo, Harrowed, Operation, SeedLot, Seeding, SprayPass, SprayPurpose, Withdrawn};
+
+macro_rules! kinds {
+    ($($(#[$about:meta])* $variant:ident($of:ty) = $key:literal, $title:literal;)+) => {
+        /// A payload of a kind this version knows.
+        #[derive(Debug, Clone, PartialEq)]
+        #[allow(clippy::large_enum_variant)] // few are large, and they are set-up entries
+        pub enum Payload { $($(#[$about])* $variant($of),)+ }
+
+        impl Payload {
+            /// Every kind known here with its title.
+            pub const KINDS: &[(&str, &str)] = &[$(($key, $title),)+];
+
+            /// The kind's key.
+            pub const fn kind(&self) -> &'static str {
+                match self { $(Self::$variant(_) => $key,)+ }
+            }
+
+            /// The kind in words.
+            pub const fn title(&self) -> &'static str {
+                match self { $(Self::$variant(_) => $title,)+ }
+            }
+
+            /// The data as JSON.
+            ///
+            /// # Errors
+            /// When a value has no JSON form.
+            pub fn data(&self) -> serde_json::Result<serde_json::Value> {
+                match self { $(Self::$variant(x) => serde_json::to_value(x),)+ }
+            }
+
+            /// The data as JSON text.
+            ///
+            /// # Errors
+            /// When a value has no JSON form.
+            pub fn data_text(&self) -> serde_json::Result<String> {
+                match self { $(Self::$variant(x) => serde_json::to_string(x),)+ }
+            }
+
+            /// Reads the data of `kind`; `None` for a kind not known here.
+            pub fn read<'de, D: serde::Deserializer<'de>>(kind: &str, data: D) -> Option<Result<Self, D::Error>> {
+                Some(match kind {
+                    $($key => <$of as serde::Deserialize>::deserialize(data).map(Self::$variant),)+
+                    _ => return None,
+                })
+            }
+        }
+
+        $(impl From<$of> for Payload {
+            fn from(x: $of) -> Self { Self::$variant(x) }
+        })+
+    };
+}
+
+kinds! {
+    /// The farm and its place.
+    Farm(FarmSetUp) = "farm", "Farm and place";
+    /// Units to show and ask in.
+    Units(UnitChoice) = "units", "Units";
+    /// A drill, sprayer, combine or harrow.
+    Machine(Machine) = "machine", "Machine";
+    /// A field.
+    Field(Field) = "field", "Field";
+    /// What a field grows in a year.
+    CropPlan(CropPlan) = "crop_plan", "Crop plan";
+    /// A price.
+    Price(Price) = "price", "Price";
+    /// The farm's own number in place of a coefficient.
+    LocalNumber(LocalNumber) = "local_number", "Your own number";
+    /// A soil test.
+    SoilTest(SoilTest) = "soil_test", "Soil test";
+    /// A seed lot.
+    SeedLot(SeedLot) = "seed_lot", "Seed lot";
+    /// Seeding, started or done.
+    Seeding(Seeding) = "seeding", "Seeding";
+    /// A field harrowed.
+    Harrowed(Harrowed) = "harrowed", "Harrowed";
+    /// Emergence seen.
+    EmergenceSeen(EmergenceSeen) = "emergence_seen", "Emergence seen";
+    /// Crop stage seen.
+    StageSeen(StageSeen) = "stage_seen", "Stage seen";
+    /// Rain in the gauge.
+    Rain(Rain) = "rain", "Rain gauge";
+    /// Go or no at the gate.
+    GoNoGo(GoNoGo) = "go_no_go", "Go or no";
+    /// A sprayer pass.
+    SprayPass(SprayPass) = "spray_pass", "Spray pass";
+    /// Kernel moisture by meter or oven.
+    KernelMoisture(KernelMoisture) = "kernel_moisture", "Kernel moisture";
+    /// Thumb or teeth test of the kernel.
+    ThumbTest(ThumbTest) = "thumb_test", "Thumb test";
+    /// Cutting, started or done.
+    Cut(Cut) = "cut", "Cut";
+    /// A note.
+    Note(Note) = "note", "Note";
+    /// The answer given to a decision the desk put forward.
+    DecisionAnswer(DecisionAnswer) = "decision_answer", "Your answer";
+    /// Takes back the entry it replaces.
+    Withdrawn(Withdrawn) = "withdrawn", "Taken back";
+}
+
+impl Payload {
+    /// The field the payload is about, if it is about one.
+    pub fn field(&self) -> Option<&FieldId> {
+        match self {
+            Self::Field(x) => Some(&x.id),
+            Self::CropPlan(x) => Some(&x.field),
+            Self::SoilTest(x) => Some(&x.field),
+            Self::Seeding(x) => Some(&x.field),
+            Self::Harrowed(x) => Some(&x.field),
+            Self::EmergenceSeen(x) => Some(&x.field),
+            Self::StageSeen(x) => Some(&x.field),
+            Self::Rain(x) => x.field.as_ref(),
+            Self::GoNoGo(x) => Some(&x.field),
+            Self::SprayPass(x) => Some(&x.field),
+            Self::KernelMoisture(x) => Some(&x.field),
+            Self::ThumbTest(x) => Some(&x.field),
+            Self::Cut(x) => Some(&x.field),
+            Self::Note(x) => x.field.as_ref(),
+            Self::DecisionAnswer(x) => x.field.as_ref(),
+            Self::Farm(_)
+            | Self::Units(_)
+            | Self::Machine(_)
+            | Self::Price(_)
+            | Self::LocalNumber(_)
+            | Self::SeedLot(_)
+            | Self::Withdrawn(_) => None,
+        }
+    }
+}

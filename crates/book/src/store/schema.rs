@@ -1,0 +1,67 @@
+//! The layout of the file and how an older one is brought up to date.
+
+use std::path::Path;
+
+use rusqlite::{Connection, OpenFlags, TransactionBehavior};
+
+use super::StoreError;
+
+/// Marks the file as a day book ("Stok").
+const APPLICATION_ID: i64 = 0x5374_6f6b;
+
+/// The newest layout known here.
+pub const SCHEMA_VERSION: u32 = MIGRATIONS.len() as u32;
+
+/// Each brings the file from its index to the next. Never changed once released; only added to.
+const MIGRATIONS: &[&str] = &["
+    CREATE TABLE entry (
+        seq INTEGER PRIMARY KEY AUTOINCREMENT,
+        id TEXT NOT NULL UNIQUE,
+        happened TEXT NOT NULL,
+        written TEXT NOT NULL,
+        who TEXT NOT NULL,
+        replaces TEXT,
+        kind TEXT NOT NULL,
+        data TEXT NOT NULL CHECK (json_valid(data))
+    ) STRICT;
+    CREATE TRIGGER entry_no_update BEFORE UPDATE ON entry
+        BEGIN SELECT RAISE(ABORT, 'entries are never changed; add one that replaces it'); END;
+    CREATE TRIGGER entry_no_delete BEFORE DELETE ON entry
+        BEGIN SELECT RAISE(ABORT, 'entries are never deleted; add one that takes it back'); END;
+"];
+
+/// Brings the open file up to date.
+pub(super) fn migrate(db: &mut Connection, path: &Path) -> Result<(), StoreError> {
+    let tx = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let found: i64 = tx.query_row("PRAGMA user_version", [], |r| r.get(0))?;
+    if found > i64::from(SCHEMA_VERSION) {
+        return Err(StoreError::Newer { found, known: SCHEMA_VERSION });
+    }
+    let from = usize::try_from(found).map_err(|_| StoreError::NotABook(path.into()))?;
+    for step in &MIGRATIONS[from..] {
+        tx.execute_batch(step)?;
+    }
+    tx.execute_batch(&format!(
+        "PRAGMA user_version = {SCHEMA_VERSION}; PRAGMA application_id = {APPLICATION_ID};"
+    ))?;
+    tx.commit()?;
+    Ok(())
+}
+
+/// Looks without touching: another program's file must come out of this as it went in.
+pub(super) fn check_is_book(path: &Path) -> Result<(), StoreError> {
+    let not_a_book = |_| StoreError::NotABook(path.into());
+    let db = Connection::open_with_flags(
+        path,
+        OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX,
+    )?;
+    let application: i64 = db.query_row("PRAGMA application_id", [], |r| r.get(0)).map_err(not_a_book)?;
+    if application != APPLICATION_ID {
+        return Err(StoreError::NotABook(path.into()));
+    }
+    let found: i64 = db.query_row("PRAGMA user_version", [], |r| r.get(0))?;
+    if found > i64::from(SCHEMA_VERSION) {
+        return Err(StoreError::Newer { found, known: SCHEMA_VERSION });
+    }
+    Ok(())
+}
