@@ -1,12 +1,12 @@
 //! Copies of the book, and the check that it is whole.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Duration;
 
 use rusqlite::backup::Backup;
 use rusqlite::{Connection, OpenFlags};
 
-use super::{Store, StoreError, schema};
+use super::{Store, StoreError, place, schema};
 use crate::farm::{Farm, Warning};
 
 /// What [`Store::verify`] found.
@@ -87,24 +87,14 @@ fn integrity(db: &Connection) -> Result<Vec<String>, StoreError> {
 }
 
 fn copy(from: &Connection, to: &Path) -> Result<(), StoreError> {
-    if to.exists() {
-        return Err(StoreError::Exists(to.into()));
-    }
-    let part = part_name(to);
-    let file_error = |why| StoreError::File { path: to.into(), why };
-    let _ = std::fs::remove_file(&part);
+    let part = place::part_name(to)?;
     {
         let mut db = Connection::open(&part)?;
         Backup::new(from, &mut db)?.run_to_completion(1024, Duration::from_millis(1), None)?;
         db.execute_batch("PRAGMA journal_mode=DELETE;")?;
     }
-    std::fs::File::open(&part).and_then(|f| f.sync_all()).map_err(file_error)?;
-    // Renamed only now, so that a half-written copy never carries the name of a whole one.
-    std::fs::rename(&part, to).map_err(file_error)
-}
-
-fn part_name(to: &Path) -> PathBuf {
-    let mut name = to.file_name().unwrap_or_default().to_owned();
-    name.push(format!(".{}.part", std::process::id()));
-    to.with_file_name(name)
+    std::fs::File::open(&part)
+        .and_then(|f| f.sync_all())
+        .map_err(|why| StoreError::File { path: to.into(), why })?;
+    place::put(&part, to)
 }

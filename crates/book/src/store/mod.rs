@@ -4,6 +4,7 @@
 //! are only ever added; triggers refuse anything else, whoever asks.
 
 mod backup;
+mod place;
 mod schema;
 
 use std::path::{Path, PathBuf};
@@ -104,17 +105,11 @@ impl Store {
     /// When the file exists or cannot be made.
     pub fn create(path: impl AsRef<Path>) -> Result<Self, StoreError> {
         let path = path.as_ref();
-        // Claims the name in one step, so two programs cannot both make it.
-        std::fs::OpenOptions::new().write(true).create_new(true).open(path).map_err(|why| {
-            if why.kind() == std::io::ErrorKind::AlreadyExists {
-                StoreError::Exists(path.into())
-            } else {
-                StoreError::File { path: path.into(), why }
-            }
-        })?;
-        let mut db = connect(path)?;
-        schema::migrate(&mut db, path)?;
-        Ok(Self { db, path: path.into() })
+        let part = place::part_name(path)?;
+        std::fs::File::create_new(&part).map_err(|why| StoreError::File { path: path.into(), why })?;
+        schema::migrate(&mut connect(&part)?, path)?;
+        place::put(&part, path)?;
+        Self::open(path)
     }
 
     /// Opens a book and brings its layout up to date.

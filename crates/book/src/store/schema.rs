@@ -24,6 +24,10 @@ const MIGRATIONS: &[&str] = &["
         kind TEXT NOT NULL,
         data TEXT NOT NULL CHECK (json_valid(data))
     ) STRICT;
+    -- A REPLACE would delete without asking the trigger on DELETE.
+    CREATE TRIGGER entry_no_replace BEFORE INSERT ON entry
+        WHEN EXISTS (SELECT 1 FROM entry WHERE id = NEW.id OR seq = NEW.seq)
+        BEGIN SELECT RAISE(ABORT, 'entries are never overwritten; add one that replaces it'); END;
     CREATE TRIGGER entry_no_update BEFORE UPDATE ON entry
         BEGIN SELECT RAISE(ABORT, 'entries are never changed; add one that replaces it'); END;
     CREATE TRIGGER entry_no_delete BEFORE DELETE ON entry
