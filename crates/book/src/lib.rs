@@ -8,12 +8,15 @@
 
 mod choice;
 
+pub mod boundary;
 pub mod entry;
 pub mod farm;
 pub mod payload;
 pub mod store;
+pub mod validate;
 
 pub use entry::{Body, Entry};
 pub use farm::{Fact, Farm, FieldRecord};
 pub use payload::{FieldId, MachineId, Payload, SeedLotId};
 pub use store::{Appended, Store, StoreError};
+pub use validate::{Problem, validate};

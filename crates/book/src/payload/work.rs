@@ -157,6 +157,9 @@ pub struct Cut {
     /// Moisture, % wet basis.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub moisture_wb_pct: Option<f64>,
+    /// Why it was cut inside a pre-harvest interval, when it was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inside_interval_why: Option<String>,
     /// Whether the whole field is now cut.
     pub done: bool,
 }

@@ -1,0 +1,220 @@
+//! The door: every entry is looked at against the farm before it goes into the book.
+//!
+//! What is plainly wrong is stopped with the likely cause in the same sentence. Each problem names the input it
+//! belongs to, so a form can show it there and keep what was typed.
+
+mod seen;
+mod setup;
+mod work;
+
+use jiff::Timestamp;
+use jiff::civil::DateTime;
+use stook_measure::{Reference, figure};
+
+use crate::entry::{Body, Entry};
+use crate::farm::Farm;
+use crate::payload::{FieldId, Payload};
+
+/// Something wrong with an entry.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    /// The input it belongs to: the payload's field name, with a place in a list where there is one
+    /// (`layers.0.sand_pct`), or `happened`, `who`, `replaces`.
+    pub at: String,
+    /// What is wrong and how to mend it.
+    pub sentence: String,
+}
+
+/// Looks at `entry` against the farm as it stands. `now` is the moment it is to be added.
+///
+/// # Errors
+/// Every problem found, in the order of the inputs.
+pub fn validate(
+    entry: &Entry,
+    farm: &Farm,
+    reference: &Reference,
+    now: Timestamp,
+) -> Result<(), Vec<Problem>> {
+    let mut door =
+        Door { farm, reference, happened: entry.happened, latest: latest(farm, now), problems: vec![] };
+    if entry.who.trim().is_empty() {
+        door.stop("who", "Say who is writing.");
+    }
+    if entry.happened > door.latest {
+        door.stop(
+            "happened",
+            format!(
+                "{} is in the future; the book holds what has happened. Check the day.",
+                entry.happened.date()
+            ),
+        );
+    }
+    if entry.happened.year() < 1950 {
+        door.stop("happened", format!("{} is too long ago. Check the year.", entry.happened.date()));
+    }
+    if entry.replaces == Some(entry.id) {
+        door.stop("replaces", "An entry cannot replace itself.");
+    }
+    match &entry.body {
+        Body::Known(payload) => door.payload(payload, entry.replaces.is_some()),
+        Body::Unknown { kind, .. } => door.stop(
+            "kind",
+            format!(
+                "\"{kind}\" is no kind of entry known here, or has inputs not known here; check the spelling."
+            ),
+        ),
+    }
+    if door.problems.is_empty() { Ok(()) } else { Err(door.problems) }
+}
+
+/// A day's grace for clocks and time zones.
+fn latest(farm: &Farm, now: Timestamp) -> DateTime {
+    farm.local(now).saturating_add(jiff::Span::new().days(1))
+}
+
+struct Door<'a> {
+    farm: &'a Farm,
+    reference: &'a Reference,
+    happened: DateTime,
+    latest: DateTime,
+    problems: Vec<Problem>,
+}
+
+impl Door<'_> {
+    fn payload(&mut self, payload: &Payload, is_correction: bool) {
+        match payload {
+            Payload::Farm(x) => self.farm_set_up(x),
+            Payload::Units(x) => self.units(x),
+            Payload::Machine(x) => self.machine(x),
+            Payload::Field(x) => self.a_field(x),
+            Payload::CropPlan(x) => self.crop_plan(x),
+            Payload::Price(x) => self.price(x),
+            Payload::LocalNumber(x) => self.local_number(x),
+            Payload::SoilTest(x) => self.soil_test(x),
+            Payload::SeedLot(x) => self.seed_lot(x),
+            Payload::Seeding(x) => self.seeding(x),
+            Payload::Harrowed(x) => {
+                self.known_field(&x.field);
+                self.area(&x.field, x.area_ha);
+            }
+            Payload::EmergenceSeen(x) => {
+                self.known_field(&x.field);
+                self.maybe("plants_per_m2", x.plants_per_m2, 0.0, 2_000.0, "plants/m2", "");
+            }
+            Payload::StageSeen(x) => self.stage_seen(x),
+            Payload::Rain(x) => self.rain(x),
+            Payload::GoNoGo(x) => self.known_field(&x.field),
+            Payload::SprayPass(x) => self.spray_pass(x),
+            Payload::KernelMoisture(x) => self.kernel_moisture(x),
+            Payload::ThumbTest(x) => self.known_field(&x.field),
+            Payload::Cut(x) => self.cut(x),
+            Payload::Note(x) => {
+                self.text("text", &x.text, "Write the note.");
+                if let Some(field) = &x.field {
+                    self.known_field(field);
+                }
+            }
+            Payload::DecisionAnswer(x) => {
+                self.text("decision", &x.decision, "Say which decision this answers.");
+                if let Some(field) = &x.field {
+                    self.known_field(field);
+                }
+            }
+            Payload::Withdrawn(x) => {
+                self.text("why", &x.why, "Say in a word why it is taken back.");
+                if !is_correction {
+                    self.stop("replaces", "Say which entry is taken back.");
+                }
+            }
+        }
+    }
+
+    fn stop(&mut self, at: impl Into<String>, sentence: impl Into<String>) {
+        self.problems.push(Problem { at: at.into(), sentence: sentence.into() });
+    }
+
+    fn known_field(&mut self, id: &FieldId) {
+        if !self.farm.fields.contains_key(id) {
+            let names: Vec<&str> =
+                self.farm.fields.values().map(|r| r.field().name.as_str()).take(20).collect();
+            let have = if names.is_empty() {
+                "add the field in set-up first".into()
+            } else {
+                format!("the fields are {}", names.join(", "))
+            };
+            self.stop("field", format!("There is no field \"{id}\"; {have}."));
+        }
+    }
+
+    /// Within `low` to `high`; `hint` is the likely cause when it is not, as its own sentence, or empty.
+    fn within(&mut self, at: &str, value: f64, low: f64, high: f64, unit: &str, hint: &str) {
+        if value.is_finite() && value >= low && value <= high {
+            return;
+        }
+        let shown = if value.is_finite() { plain(value) } else { "this".into() };
+        let space = if hint.is_empty() { "" } else { " " };
+        self.stop(
+            at,
+            format!(
+                "{shown} {unit} cannot be right; it should be {} to {} {unit}.{space}{hint}",
+                plain(low),
+                plain(high)
+            ),
+        );
+    }
+
+    fn maybe(&mut self, at: &str, value: Option<f64>, low: f64, high: f64, unit: &str, hint: &str) {
+        if let Some(value) = value {
+            self.within(at, value, low, high, unit, hint);
+        }
+    }
+
+    fn text(&mut self, at: &str, value: &str, missing: &str) {
+        if value.trim().is_empty() {
+            self.stop(at, missing);
+        } else if value.len() > 20_000 {
+            self.stop(at, "This is too long for one entry; keep it under 20,000 letters.");
+        }
+    }
+
+    /// An area worked: not more than the field with a tenth of overlap.
+    fn area(&mut self, field: &FieldId, area_ha: Option<f64>) {
+        let (Some(area), Some(record)) = (area_ha, self.farm.fields.get(field)) else { return };
+        let whole = record.field().area_ha;
+        if !(area.is_finite() && area > 0.0 && area <= whole * 1.1) {
+            let acres = stook_measure::units::acre_to_ha(area);
+            let hint = if acres > 0.0 && acres <= whole * 1.1 {
+                format!(" Did you mean acres? {} ac is {} ha.", plain(area), figure(acres, 1))
+            } else {
+                String::new()
+            };
+            self.stop(
+                "area_ha",
+                format!(
+                    "{} is {} ha; {} ha cannot be worked on it.{hint}",
+                    record.field().name,
+                    plain(whole),
+                    plain(area)
+                ),
+            );
+        }
+    }
+
+    /// A finish after the start, not in the future, and within `days` of it.
+    fn finish(&mut self, finished: Option<DateTime>, days: i64) {
+        let Some(finished) = finished else { return };
+        if finished < self.happened {
+            self.stop("finished", "It cannot be finished before it began; check the times.");
+        } else if finished > self.latest {
+            self.stop("finished", "The finish is in the future; leave it empty until the field is done.");
+        } else if finished > self.happened.saturating_add(jiff::Span::new().days(days)) {
+            self.stop("finished", format!("More than {days} days from start to finish; check the dates."));
+        }
+    }
+}
+
+/// A figure without trailing zeros.
+fn plain(value: f64) -> String {
+    let text = figure(value, 3);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').into() } else { text }
+}

@@ -1,0 +1,88 @@
+//! Work entries at the door.
+
+use stook_measure::{figure, units};
+
+use super::{Door, plain};
+use crate::payload::{Cut, SeedLot, Seeding, SprayPass};
+
+impl Door<'_> {
+    pub(super) fn seed_lot(&mut self, x: &SeedLot) {
+        if !x.id.is_well_formed() {
+            self.stop("id", "A key is small letters, digits and hyphens, such as lot-4.");
+        }
+        self.text("crop", x.crop.key(), "Say which crop.");
+        self.maybe("tkw_g", x.tkw_g, 0.5, 400.0, "g per thousand kernels", "");
+        let share = "Write 94 %, not 0.94.";
+        for (at, value) in [("germination_pct", x.germination_pct), ("vigour_pct", x.vigour_pct)] {
+            let hint = if value.is_some_and(|v| v > 0.0 && v <= 1.0) { share } else { "" };
+            self.maybe(at, value, 5.0, 100.0, "%", hint);
+        }
+    }
+
+    pub(super) fn seeding(&mut self, x: &Seeding) {
+        self.known_field(&x.field);
+        if let Some(lot) = &x.lot
+            && !self.farm.seed_lots.contains_key(lot)
+        {
+            self.stop("lot", format!("There is no seed lot \"{lot}\"; add it first or leave this empty."));
+        }
+        self.finish(x.finished, 21);
+        self.maybe("rate_kg_ha", x.rate_kg_ha, 0.5, 400.0, "kg/ha", "");
+        let depth = x.depth_mm.unwrap_or(25.0);
+        let hint = if depth > 0.0 && depth <= 4.0 {
+            format!("Did you mean inches? {} in is {} mm.", plain(depth), figure(units::in_to_mm(depth), 0))
+        } else {
+            String::new()
+        };
+        self.maybe("depth_mm", x.depth_mm, 5.0, 150.0, "mm", &hint);
+        self.area(&x.field, x.area_ha);
+    }
+
+    pub(super) fn spray_pass(&mut self, x: &SprayPass) {
+        self.known_field(&x.field);
+        self.text("product", &x.product, "Write the product as on the label.");
+        self.finish(x.finished, 3);
+        self.area(&x.field, x.area_ha);
+        if x.pre_harvest_days.is_some_and(|d| d > 200) {
+            self.stop(
+                "pre_harvest_days",
+                "A pre-harvest interval is given in days and is under 200; see the label.",
+            );
+        }
+        if x.re_entry_hours.is_some_and(|h| h > 24 * 60) {
+            self.stop(
+                "re_entry_hours",
+                "A re-entry interval is given in hours and is under 60 days; see the label.",
+            );
+        }
+    }
+
+    pub(super) fn cut(&mut self, x: &Cut) {
+        self.known_field(&x.field);
+        self.finish(x.finished, 30);
+        self.area(&x.field, x.area_ha);
+        let bushels = "Did you mean bushels an acre?";
+        let hint = if x.yield_kg_ha.is_some_and(|y| y > 0.0 && y < 100.0) { bushels } else { "" };
+        self.maybe("yield_kg_ha", x.yield_kg_ha, 0.0, 20_000.0, "kg/ha", hint);
+        if hint == bushels {
+            let shown = plain(x.yield_kg_ha.unwrap_or_default());
+            self.stop("yield_kg_ha", format!("{shown} kg/ha is next to nothing. {bushels}"));
+        }
+        self.maybe("moisture_wb_pct", x.moisture_wb_pct, 3.0, 60.0, "%", "");
+        if x.inside_interval_why.as_ref().is_some_and(|why| !why.trim().is_empty()) {
+            return; // it happened, a named person says so, and the reason stays in the book
+        }
+        let record = self.farm.fields.get(&x.field);
+        if let Some((earliest, pass)) = record.and_then(|r| r.earliest_cut(self.happened.year()))
+            && self.happened.date() < earliest
+        {
+            let sentence = format!(
+                "{} was sprayed on {}, and its pre-harvest interval ends on {earliest}: not before then. If it has been \
+                 cut already, write why, keep the grain apart and ask the buyer.",
+                pass.is.product,
+                pass.on()
+            );
+            self.stop("inside_interval_why", sentence);
+        }
+    }
+}
