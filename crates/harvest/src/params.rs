@@ -1,0 +1,36 @@
+//! The coefficients of `reference/harvest.csv`, read once and passed to the models.
+
+use serde::Serialize;
+use stook_measure::Reference;
+
+use crate::capacity::Typical;
+use crate::drying::DryingParams;
+use crate::hours::HoursParams;
+
+/// All coefficients of the harvest models. Copy it, change a field, and the models use the changed one.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct HarvestParams {
+    /// Hours fit for work.
+    pub hours: HoursParams,
+    /// Drying.
+    pub drying: DryingParams,
+    /// Usual efficiency and speed by machine.
+    pub machines: [Typical; 9],
+    /// Share of crop value lost per day of late wheat harvest.
+    pub late_harvest_per_day: f64,
+    /// Share of crop value lost per day of late seeding.
+    pub late_seeding_per_day: f64,
+}
+
+impl HarvestParams {
+    /// Reads `harvest.*` of the reference.
+    pub fn from_reference(r: &Reference) -> Self {
+        Self {
+            hours: HoursParams::from_reference(r),
+            drying: DryingParams::from_reference(r),
+            machines: Typical::from_reference(r),
+            late_harvest_per_day: r.get("harvest.timeliness.wheat_harvest_per_day"),
+            late_seeding_per_day: r.get("harvest.timeliness.wheat_seeding_per_day"),
+        }
+    }
+}
