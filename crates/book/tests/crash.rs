@@ -12,13 +12,13 @@ use std::io::{BufRead, BufReader, Write};
 use std::process::{Command, Stdio};
 
 use common::{may, note, rain};
-use proptest::prelude::RngCore;
+use proptest::prelude::Rng;
 use proptest::test_runner::{RngAlgorithm, TestRng};
 use stook_book::{Entry, Store};
 use uuid::Uuid;
 
 const BOOK: &str = "STOOK_CRASH_TEST_BOOK";
-const KILLS: usize = 40;
+const KILLS: usize = 100;
 
 /// The child. Runs only when called by the test below.
 #[test]
