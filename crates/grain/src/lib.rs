@@ -1,13 +1,19 @@
 //! Grain in lots and bins: moisture, air, drying, storage life, blending, grade and settlement.
 
 pub mod air;
+pub mod bed;
 pub mod bin;
+pub mod corn_loss;
 pub mod emc;
 pub mod fan;
 pub mod grain;
+pub mod life;
+pub mod moist;
+pub mod pests;
 
 pub use air::Resistance;
 pub use bin::{Bin, Floor, Heap};
 pub use emc::{EmcError, EmcSet, EmcTable, Isotherm, Status};
 pub use fan::{Curve, FanParams, Operating, Point};
 pub use grain::{Grain, Properties};
+pub use life::{Life, LifeParams, Spent};
