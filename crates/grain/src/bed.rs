@@ -15,7 +15,8 @@
 use crate::emc::{COLDEST_C, EmcSet, Isotherm};
 use crate::grain::Properties;
 use crate::moist::{
-    CP_AIR, CP_VAPOUR, H_VAPOUR, enthalpy, humidity_ratio, relative_humidity, saturation_fast, w_at_enthalpy,
+    CP_AIR, CP_VAPOUR, H_VAPOUR, enthalpy, humidity_ratio, relative_humidity, saturation_fast,
+    w_at_enthalpy,
 };
 
 /// One layer.
@@ -170,15 +171,33 @@ impl BedGrain {
     /// equilibrium with the grain. Cooler than the air when the air is drier than the grain, warmer when wetter.
     pub fn landing(&self, m_dd: f64, air: Air, pressure_pa: f64) -> Air {
         let h = air.enthalpy();
-        let gap = |t: f64| relative_humidity(t, w_at_enthalpy(h, t), pressure_pa) - self.erh(m_dd, t);
         // Humidity falls along the line as it warms. The dry end of the line has no water at all.
         let (mut low, mut high) = ((air.t_c - 40.0).max(-60.0), h / CP_AIR);
-        for _ in 0..50 {
-            let mid = f64::midpoint(low, high);
-            if gap(mid) > 0.0 { low = mid } else { high = mid }
+        let mut t = air.t_c.clamp(low, high);
+        for _ in 0..60 {
+            let w = w_at_enthalpy(h, t).max(1e-9);
+            let (saturation, d_saturation) = saturation_fast(t);
+            let mix = 0.621_945 + w;
+            let rh = pressure_pa * w / (mix * saturation);
+            let dw = -(CP_AIR + CP_VAPOUR * w) / (H_VAPOUR + CP_VAPOUR * t);
+            let d_rh = rh * (0.621_945 * dw / (w * mix) - d_saturation);
+            let erh = self.erh(m_dd, t);
+            let d_erh = erh * self.isotherm.dlnrh_dt(m_dd - self.shift_dd, t);
+            let gap = rh - erh;
+            if gap > 0.0 {
+                low = t;
+            } else {
+                high = t;
+            }
+            let newton = t - gap / (d_rh - d_erh);
+            let next = if newton > low && newton < high { newton } else { f64::midpoint(low, high) };
+            let moved = (next - t).abs();
+            t = next;
+            if moved < 1e-6 {
+                break;
+            }
         }
-        let t_c = f64::midpoint(low, high);
-        Air { t_c, w: w_at_enthalpy(h, t_c) }
+        Air { t_c: t, w: w_at_enthalpy(h, t) }
     }
 }
 
@@ -283,5 +302,100 @@ impl Bed {
     /// When the bed has no layers.
     pub fn top(&self) -> &Layer {
         self.layers.last().expect("a bed has layers")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{EmcTable, Grain};
+    use proptest::prelude::*;
+    use stook_measure::Reference;
+
+    fn grain(g: Grain) -> BedGrain {
+        let r = Reference::shipped();
+        BedGrain::new(EmcTable::from_reference(&r).best(g).unwrap(), &Properties::from_reference(&r, g))
+    }
+
+    #[test]
+    fn loads_go_in_from_the_floor_up_and_nothing_is_lost() {
+        let g = grain(Grain::HardWheat);
+        let loads = [(1200.0, 13.0, 25.0), (700.0, 16.5, 18.0), (333.0, 19.0, 12.0)];
+        let bed = Bed::from_loads(g, 30, &loads);
+        assert_eq!(bed.layers.len(), 30);
+        let water: f64 = loads.iter().map(|l| l.0 * l.1 / 100.0).sum();
+        let dry: f64 = loads.iter().map(|l| l.0).sum::<f64>() - water;
+        assert!((bed.water_kg_m2() - water).abs() < 1e-9 * water);
+        assert!((bed.dry_kg_m2() - dry).abs() < 1e-9 * dry);
+        assert!(bed.top().m_wb_pct() > 18.9 && bed.layers[0].m_wb_pct() < 13.1);
+    }
+
+    #[test]
+    fn every_equation_settles_on_its_own_isotherm() {
+        for g in [Grain::HardWheat, Grain::Oats, Grain::Canola, Grain::Soybean] {
+            let mut bed = Bed::uniform(grain(g), 10, 2000.0, 14.0, 20.0);
+            let air = Air::new(15.0, 0.6, 95_000.0);
+            for _ in 0..5000 {
+                bed.step(air, 40.0, 95_000.0);
+            }
+            let l = bed.layers[0];
+            assert!((l.t_c - 15.0).abs() < 0.01 && (bed.grain.erh(l.m_dd, l.t_c) - 0.6).abs() < 1e-4, "{l:?}");
+        }
+    }
+
+    #[test]
+    fn finer_steps_agree() {
+        // An hour in one step or in four: the drying of wheat hardly changes.
+        let days = |per_hour: u32| {
+            let mut bed = Bed::uniform(grain(Grain::HardWheat), 20, 3000.0, 18.0, 20.0);
+            let air = Air::new(16.67, 0.56, 101_325.0);
+            let mut steps = 0;
+            while bed.top().m_wb_pct() > 13.5 {
+                bed.step(air, 160.0 / f64::from(per_hour), 101_325.0);
+                steps += 1;
+            }
+            f64::from(steps) / f64::from(per_hour) / 24.0
+        };
+        assert!((days(1) / days(4) - 1.0).abs() < 0.02, "{} {}", days(1), days(4));
+    }
+
+    proptest! {
+        #[test]
+        fn water_and_heat_close_and_states_stay_physical(
+            m in 9.0..28.0f64, t in -15.0..40.0f64, n in 5usize..30,
+            hours in proptest::collection::vec((-25.0..35.0f64, 0.15..1.0f64, 0.0..300.0f64), 1..60),
+        ) {
+            for which in [Grain::HardWheat, Grain::Canola] {
+                let mut bed = Bed::uniform(grain(which), n, 3000.0, m, t);
+                let (water0, heat0) = (bed.water_kg_m2(), bed.heat_kj_m2());
+                let (mut water, mut heat) = (0.0, 0.0);
+                for &(tc, rh, air_kg) in &hours {
+                    let p = 94_300.0;
+                    let inlet = Air::new(tc, rh, p);
+                    let out = bed.step(inlet, air_kg, p);
+                    if air_kg > 0.0 {
+                        water += air_kg * (inlet.w - out.w);
+                        heat += air_kg * (inlet.enthalpy() - out.enthalpy());
+                        prop_assert!(out.w > 0.0 && out.rh(p) < 1.0 + 1e-6);
+                    }
+                }
+                prop_assert!((bed.water_kg_m2() - water0 - water).abs() < 1e-6 * water0);
+                prop_assert!((bed.heat_kj_m2() - heat0 - heat).abs() < 1e-6 * (heat0.abs() + 1e5));
+                for l in &bed.layers {
+                    prop_assert!(l.m_dd > 0.0 && (-60.0..80.0).contains(&l.t_c), "{l:?}");
+                }
+            }
+        }
+
+        #[test]
+        fn air_drier_than_the_grain_cools_it(m in 10.0..20.0f64, t in -5.0..35.0f64, rh in 0.2..0.95f64) {
+            let g = grain(Grain::HardWheat);
+            let air = Air::new(t, rh, 95_000.0);
+            let m_dd = m / (100.0 - m);
+            let land = g.landing(m_dd, air, 95_000.0);
+            prop_assert!((land.enthalpy() - air.enthalpy()).abs() < 1e-9);
+            prop_assert!((land.rh(95_000.0) - g.erh(m_dd, land.t_c)).abs() < 1e-5);
+            prop_assert_eq!(land.t_c < t, rh < g.erh(m_dd, t));
+        }
     }
 }

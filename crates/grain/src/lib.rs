@@ -3,12 +3,16 @@
 pub mod air;
 pub mod bed;
 pub mod bin;
+pub mod control;
 pub mod corn_loss;
+pub mod course;
+pub mod drier;
 pub mod emc;
 pub mod fan;
 pub mod grain;
 pub mod life;
 pub mod moist;
+pub mod natural;
 pub mod pests;
 
 pub use air::Resistance;
