@@ -32,7 +32,7 @@ pub struct Day {
 
 /// A day with what is derived from it once, before any field or crop is known.
 ///
-/// Made by [`crate::forcing::force`]; every field of the farm shares it.
+/// Made by [`crate::forcing::SiteTable::force`]; every field of the farm shares it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Forcing {
     /// The day itself.
