@@ -104,7 +104,7 @@ mod tests {
     use crate::phase::Phase;
 
     fn at(phase: Phase) -> Cover {
-        let p = CropParams::from_reference(&Reference::shipped());
+        let p = *CropParams::shipped();
         let mut w = WheatState::sown(4.0, &p);
         if phase > Phase::Seeded {
             w.re_anchor(Seen::Begun(phase), &p);

@@ -249,7 +249,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn p() -> DiseaseParams {
-        DiseaseParams::from_reference(&Reference::shipped())
+        crate::CropParams::shipped().disease
     }
 
     #[test]

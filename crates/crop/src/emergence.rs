@@ -69,8 +69,8 @@ impl Seed {
     /// taken up water it goes on. Growth starts on the first wet day with the soil warm enough.
     #[inline]
     pub fn step(&mut self, soil_c: f64, surface_moist: bool, rain_mm: f64, p: &EmergenceParams) {
-        self.wet |= surface_moist | (rain_mm >= p.start_rain_mm);
-        self.growing |= self.wet & (soil_c >= p.min_soil_c);
+        self.wet |= surface_moist || (rain_mm >= p.start_rain_mm);
+        self.growing |= self.wet && (soil_c >= p.min_soil_c);
         if self.growing {
             self.sum_cd += soil_c.max(0.0);
         }
@@ -88,7 +88,7 @@ mod tests {
     use super::*;
 
     fn p() -> EmergenceParams {
-        EmergenceParams::from_reference(&Reference::shipped())
+        crate::CropParams::shipped().emergence
     }
 
     fn days(depth_cm: f64, soil_c: f64, wet_from: usize, rain: f64) -> usize {

@@ -134,7 +134,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn p() -> FrostParams {
-        FrostParams::from_reference(&Reference::shipped())
+        crate::CropParams::shipped().frost
     }
 
     #[test]

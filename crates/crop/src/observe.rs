@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::params::CropParams;
 use crate::phase::Phase;
+use crate::ripening::{KernelMoisture, fill_share_at_moisture};
 use crate::stage::WheatState;
 use crate::thermal::haun_sum;
 
@@ -51,6 +52,23 @@ impl WheatState {
         }
     }
 
+    /// Sets the stage to fit a kernel moisture measured (or judged by thumb), and gives the moisture to dry from.
+    ///
+    /// Wetter than at full weight: the crop is put on the filling line. Drier: filling is over, whatever the sum said.
+    pub fn re_anchor_moisture(&mut self, moisture_pct: f64, p: &CropParams) -> KernelMoisture {
+        let (s, r) = (&p.stage, &p.ripening);
+        if moisture_pct > r.pm_moisture_pct {
+            let share = fill_share_at_moisture(moisture_pct, r);
+            let sum = s.flowering_cd + share * (s.hard_dough_cd - s.flowering_cd);
+            self.set_sum(sum, Phase::Milk, p);
+            // A hair short of the end, so that the next day goes on along the line.
+            self.sum_cd = self.sum_cd.min(s.hard_dough_cd - 1e-6);
+        } else if !self.is_mature(p) {
+            self.set_sum(s.hard_dough_cd, Phase::HardDough, p);
+        }
+        KernelMoisture::measured(moisture_pct)
+    }
+
     fn emerge_now(&mut self) {
         self.emerged = true;
         self.seed.wet = true;
@@ -89,10 +107,9 @@ impl WheatState {
 mod tests {
     use super::*;
     use proptest::prelude::*;
-    use stook_measure::Reference;
 
     fn p() -> CropParams {
-        CropParams::from_reference(&Reference::shipped())
+        *CropParams::shipped()
     }
 
     fn at(sum: f64) -> WheatState {
@@ -122,6 +139,18 @@ mod tests {
         let mut same = w;
         same.re_anchor(Seen::NotYet(Phase::Heading), &p);
         assert_eq!(same, w);
+    }
+
+    #[test]
+    fn a_moisture_sets_the_stage() {
+        let p = p();
+        let mut w = at(1600.0);
+        w.re_anchor_moisture(50.0, &p);
+        assert!(!w.is_mature(&p));
+        assert!((KernelMoisture::filling(&w, &p).pct() - 50.0).abs() < 1e-6);
+        let mut w = at(1300.0);
+        assert_eq!(w.re_anchor_moisture(30.0, &p).pct(), 30.0);
+        assert!(w.is_mature(&p));
     }
 
     proptest! {

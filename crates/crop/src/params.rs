@@ -1,5 +1,7 @@
 //! The coefficients of `reference/crop.csv`, read once and passed to the models.
 
+use std::sync::LazyLock;
+
 use serde::Serialize;
 use stook_measure::Reference;
 
@@ -62,6 +64,13 @@ impl CropParams {
             disease: DiseaseParams::from_reference(r),
             emc: EmcParams::from_reference(r),
         }
+    }
+
+    /// The shipped coefficients, read once: what the calculators use.
+    pub fn shipped() -> &'static Self {
+        static SHIPPED: LazyLock<CropParams> =
+            LazyLock::new(|| CropParams::from_reference(&Reference::shipped()));
+        &SHIPPED
     }
 
     /// The same for a cultivar that ripens `days_late` days after the check (negative: earlier).

@@ -97,6 +97,15 @@ pub fn dry_matter_pct(fill_share: f64, p: &RipeningParams) -> f64 {
     (100.0 / p.pm_share / (1.0 + (p.kernel_b - end * fill_share).exp())).min(100.0)
 }
 
+/// Share of the way from flowering to the end of fill at which kernels have `moisture_pct`: the other way round from
+/// [`dry_matter_pct`] and [`filling_moisture_pct`] together.
+pub fn fill_share_at_moisture(moisture_pct: f64, p: &RipeningParams) -> f64 {
+    let end = p.kernel_b + (p.pm_share / (1.0 - p.pm_share)).ln();
+    let dry_matter = 1.0 - (moisture_pct - p.pm_moisture_pct) / (100.0 * p.line_slope);
+    let x = (p.pm_share * dry_matter).clamp(1e-6, p.pm_share);
+    ((p.kernel_b + (x / (1.0 - x)).ln()) / end).clamp(0.0, 1.0)
+}
+
 /// A day's drying weather: the same for every ripe field of the farm, so reckoned once.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DryingDay {

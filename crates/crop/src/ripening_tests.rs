@@ -3,7 +3,7 @@ use proptest::prelude::*;
 use stook_weather::Day;
 
 fn p() -> CropParams {
-    CropParams::from_reference(&Reference::shipped())
+    *CropParams::shipped()
 }
 
 fn day(vpd_kpa: f64, rain_mm: f64) -> Forcing {

@@ -171,7 +171,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn p() -> SeedingParams {
-        SeedingParams::from_reference(&Reference::shipped())
+        crate::CropParams::shipped().seeding
     }
 
     #[test]

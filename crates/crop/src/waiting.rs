@@ -166,7 +166,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn p() -> WaitingParams {
-        WaitingParams::from_reference(&Reference::shipped())
+        crate::CropParams::shipped().waiting
     }
 
     #[test]

@@ -114,7 +114,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn p() -> WeedParams {
-        WeedParams::from_reference(&Reference::shipped())
+        crate::CropParams::shipped().weeds
     }
 
     #[test]

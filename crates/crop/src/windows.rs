@@ -180,7 +180,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn p() -> WindowParams {
-        WindowParams::from_reference(&Reference::shipped())
+        crate::CropParams::shipped().window
     }
 
     #[test]

@@ -217,7 +217,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn p() -> YieldParams {
-        YieldParams::from_reference(&Reference::shipped())
+        crate::CropParams::shipped().yield_
     }
 
     #[test]
@@ -245,8 +245,10 @@ mod tests {
             let x = YieldInputs { weed_loss: loss, ..YieldInputs::water_only(water, rain, 4500.0) };
             let y = yield_kg_ha(&x, &p());
             prop_assert!((0.0..=4500.0).contains(&y));
-            prop_assert!(yield_kg_ha(&YieldInputs { rain_seeding_to_fill_mm: rain + more, ..x }, &p()) >= y);
-            prop_assert!(yield_kg_ha(&YieldInputs { weed_loss: 0.0, ..x }, &p()) >= y);
+            let wetter = YieldInputs { rain_seeding_to_fill_mm: rain + more, ..x };
+            let cleaner = YieldInputs { weed_loss: 0.0, ..x };
+            prop_assert!(yield_kg_ha(&wetter, &p()) >= y);
+            prop_assert!(yield_kg_ha(&cleaner, &p()) >= y);
         }
 
         #[test]
