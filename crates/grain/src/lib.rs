@@ -11,9 +11,13 @@ pub mod emc;
 pub mod fan;
 pub mod grain;
 pub mod life;
+pub mod loss;
+pub mod lot;
 pub mod moist;
 pub mod natural;
 pub mod pests;
+pub mod store;
+pub mod test_weight;
 
 pub use air::Resistance;
 pub use bin::{Bin, Floor, Heap};
