@@ -76,7 +76,7 @@ impl CropParams {
     /// The same for a cultivar that ripens `days_late` days after the check (negative: earlier).
     ///
     /// The heading thresholds move by the share that comes before heading, the ripening ones by the whole, and the
-    /// leaf number by a leaf for each 4.5 days of late heading, between 7 and 9 (wheat reference, section 7).
+    /// leaf number by a leaf for each 4.5 days of late heading, between 7 and 9. A judgement: heading dates rank ripeness (r 0.76 to 0.86).
     #[must_use]
     pub fn for_cultivar(mut self, days_late: f64) -> Self {
         self.stage = self.stage.for_cultivar(days_late);

@@ -131,7 +131,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn p() -> DryingParams {
-        DryingParams::from_reference(&Reference::shipped())
+        crate::HarvestParams::shipped().drying
     }
 
     #[test]

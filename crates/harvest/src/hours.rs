@@ -61,6 +61,44 @@ pub fn hours_at_or_below(rh_min_pct: f64, rh_max_pct: f64, limit_pct: f64) -> f6
     24.0 / std::f64::consts::PI * ((middle - limit_pct) / swing).clamp(-1.0, 1.0).acos()
 }
 
+/// The parts of a combine day.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Fit {
+    /// Hours dry enough for the straw, dew off, up to what the machine runs.
+    pub open_h: f64,
+    /// Share left by the grain's moisture.
+    pub by_moisture: f64,
+    /// Share left by rain today.
+    pub by_rain: f64,
+}
+
+impl Fit {
+    /// Hours fit to combine.
+    #[inline]
+    pub fn hours(&self) -> f64 {
+        self.open_h * self.by_moisture * self.by_rain
+    }
+}
+
+/// The parts of [`combine_hours`].
+#[inline]
+pub fn fit(
+    rh_min_pct: f64,
+    rh_max_pct: f64,
+    rain_mm: f64,
+    kernel_moisture_pct: f64,
+    p: &HarvestParams,
+) -> Fit {
+    let h = &p.hours;
+    let dry = hours_at_or_below(rh_min_pct, rh_max_pct, h.straw_rh_pct);
+    let dew = if rh_max_pct >= h.dew_rh_pct { h.dew_delay_h } else { 0.0 };
+    Fit {
+        open_h: (dry - dew).clamp(0.0, h.combine_day_h),
+        by_moisture: ((h.max_moisture_pct - kernel_moisture_pct) / h.day_swing_pct + 0.5).clamp(0.0, 1.0),
+        by_rain: (1.0 - rain_mm / h.rain_stops_mm).clamp(0.0, 1.0),
+    }
+}
+
 /// Hours of the day fit to combine grain of `kernel_moisture_pct` (afternoon, wet basis).
 ///
 /// Hours dry enough for the straw, less those lost to dew, up to what the machine runs; a share of them for rain that
@@ -68,16 +106,13 @@ pub fn hours_at_or_below(rh_min_pct: f64, rh_max_pct: f64, limit_pct: f64) -> f6
 /// A judgement throughout: no published form was found; compare with the log of first and last loads.
 #[inline]
 pub fn combine_hours(weather: &Forcing, kernel_moisture_pct: f64, p: &HarvestParams) -> f64 {
+    // The common cases, green grain and a wet day, need no humidity course.
     let h = &p.hours;
-    let by_moisture = ((h.max_moisture_pct - kernel_moisture_pct) / h.day_swing_pct + 0.5).clamp(0.0, 1.0);
-    let by_rain = (1.0 - weather.rain_mm / h.rain_stops_mm).clamp(0.0, 1.0);
-    let share = by_moisture * by_rain;
-    if share <= 0.0 {
+    if kernel_moisture_pct >= h.max_moisture_pct + 0.5 * h.day_swing_pct || weather.rain_mm >= h.rain_stops_mm
+    {
         return 0.0;
     }
-    let dry = hours_at_or_below(weather.rh_min_pct, weather.rh_max_pct, h.straw_rh_pct);
-    let dew = if weather.rh_max_pct >= h.dew_rh_pct { h.dew_delay_h } else { 0.0 };
-    share * (dry - dew).clamp(0.0, h.combine_day_h)
+    fit(weather.rh_min_pct, weather.rh_max_pct, weather.rain_mm, kernel_moisture_pct, p).hours()
 }
 
 /// Hours the drill runs on a day whose soil is fit for a share `fitness` (0 to 1) of it.
@@ -99,7 +134,7 @@ mod tests {
     use stook_weather::Day;
 
     fn p() -> HarvestParams {
-        HarvestParams::from_reference(&Reference::shipped())
+        *HarvestParams::shipped()
     }
 
     fn day(rh_min_pct: f64, rh_max_pct: f64, rain_mm: f64) -> Forcing {

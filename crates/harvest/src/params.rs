@@ -1,5 +1,7 @@
 //! The coefficients of `reference/harvest.csv`, read once and passed to the models.
 
+use std::sync::LazyLock;
+
 use serde::Serialize;
 use stook_measure::Reference;
 
@@ -23,6 +25,13 @@ pub struct HarvestParams {
 }
 
 impl HarvestParams {
+    /// The shipped coefficients, read once: what the calculators use.
+    pub fn shipped() -> &'static Self {
+        static SHIPPED: LazyLock<HarvestParams> =
+            LazyLock::new(|| HarvestParams::from_reference(&Reference::shipped()));
+        &SHIPPED
+    }
+
     /// Reads `harvest.*` of the reference.
     pub fn from_reference(r: &Reference) -> Self {
         Self {
