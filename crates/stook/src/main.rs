@@ -2,6 +2,7 @@
 //! to standard error.
 
 mod commands;
+mod demo;
 mod output;
 
 use std::process::ExitCode;

@@ -1,0 +1,161 @@
+//! How a season went, or would have gone, on weather that is known.
+
+use jiff::civil::Date;
+use stook_book::farm::Farm;
+use stook_book::payload::FieldId;
+use stook_measure::Reference;
+use stook_soil::Operation;
+use stook_weather::spray::SprayLimits;
+use stook_weather::{Day, Site};
+
+use crate::SeasonError;
+use crate::answer::Job;
+use crate::field::{Air, FieldState, soil};
+use crate::model::Model;
+use crate::past::{self, Replay};
+use crate::run::{self, FieldOutcome, Policy, Track};
+use crate::sky::Ground;
+
+/// How one field went.
+#[derive(Debug, Clone)]
+pub struct KnownField {
+    /// Key.
+    pub id: String,
+    /// First day of the run.
+    from: Date,
+    /// What the run says.
+    outcome: FieldOutcome,
+    track: Track,
+    /// Day it came up.
+    pub emerged: Option<Date>,
+    /// Day of the first harrow pass.
+    pub harrowed: Option<Date>,
+    /// Day flowering began.
+    pub flowering: Option<Date>,
+    /// Day the kernels had their full weight.
+    pub ripe: Option<Date>,
+    /// Yield, kg/ha.
+    pub yield_kg_ha: f64,
+}
+
+impl KnownField {
+    /// The day a job was finished.
+    pub fn done(&self, job: Job) -> Option<Date> {
+        self.outcome.done[job as usize].map(|d| after(self.from, d))
+    }
+
+    /// Kernel moisture on some days, where there is one.
+    pub fn moistures(&self, days: &[Date]) -> Vec<(Date, f64)> {
+        days.iter()
+            .filter_map(|d| {
+                let i = usize::try_from((*d - self.from).get_days()).ok()?;
+                let pct = f64::from(*self.track.moisture.get(i)?);
+                (!pct.is_nan()).then_some((*d, pct))
+            })
+            .collect()
+    }
+}
+
+fn after(from: Date, days: u16) -> Date {
+    from.saturating_add(jiff::Span::new().days(i64::from(days)))
+}
+
+/// Carries the farm's wheat from `from` to `to` over known weather by the standing plan. The fields are played
+/// through the weather before `from` first, for their water.
+///
+/// # Errors
+/// When the farm has no place.
+pub fn known(
+    farm: &Farm,
+    site: Site,
+    start: Date,
+    days: &[Day],
+    from: Date,
+    to: Date,
+) -> Result<Vec<KnownField>, SeasonError> {
+    let model = Model::new(farm, &Reference::shipped(), to)?;
+    let air = known_air(&model, site, start, days);
+    let at = |d: Date| ((d - start).get_days().max(0) as usize).min(air.len());
+    let look_back = at(from).saturating_sub(430);
+    let first = start.saturating_add(jiff::Span::new().days(look_back as i64));
+    let states: Vec<FieldState> = model
+        .fields
+        .iter()
+        .map(|field| {
+            let mut s = FieldState::bare(field, 0, model.season.start_share);
+            past::replay(&model, field, &mut s, &air[look_back..at(from)], first, &[], None);
+            s.new_year(field);
+            s
+        })
+        .collect();
+    let mut tracks = vec![Track::default(); states.len()];
+    let end = (at(to) + 1).min(air.len());
+    let outcomes =
+        run::season(&model, &states, &air[at(from)..end], &Policy::default(), None, Some(&mut tracks));
+    Ok(model
+        .fields
+        .iter()
+        .zip(outcomes)
+        .zip(tracks)
+        .map(|((field, outcome), track)| KnownField {
+            id: field.id.to_string(),
+            from,
+            emerged: outcome.emerged.map(|d| after(from, d)),
+            harrowed: outcome.done[Job::Harrow as usize].map(|d| after(from, d)),
+            flowering: outcome.flowering.map(|d| after(from, d)),
+            ripe: outcome.ripe.map(|d| after(from, d)),
+            yield_kg_ha: outcome.yield_kg_ha,
+            outcome,
+            track,
+        })
+        .collect())
+}
+
+/// Water over field capacity at the depth that seeding is judged on, on the evening of some days, without work.
+///
+/// # Errors
+/// As [`known`].
+pub fn surface(
+    farm: &Farm,
+    site: Site,
+    start: Date,
+    days: &[Day],
+    id: &FieldId,
+    when: &[Date],
+) -> Result<Vec<(Date, f64)>, SeasonError> {
+    // Any wheat year of the field will do: the soil is the same.
+    let year = farm.fields.get(id).and_then(|r| r.plans.keys().last().copied());
+    let day = Date::new(year.unwrap_or(start.year()), 6, 1).map_err(|e| SeasonError::Date(e.to_string()))?;
+    let model = Model::new(farm, &Reference::shipped(), day)?;
+    let Some(f) = model.field_index(id.as_str()) else { return Ok(Vec::new()) };
+    let field = &model.fields[f];
+    let air = known_air(&model, site, start, days);
+    let mut state = FieldState::bare(field, 0, model.season.start_share);
+    let depth = field.limits.of(Operation::Seed).depth_m;
+    let mut found = Vec::new();
+    let mut date = start;
+    for a in &air {
+        past::replay(&model, field, &mut state, std::slice::from_ref(a), date, &[], None::<&mut Replay>);
+        if when.contains(&date) {
+            found.push((date, state.water.surface_relative_to_fc(soil(field, 0), depth)));
+        }
+        date = date.tomorrow().expect("inside the calendar");
+    }
+    Ok(found)
+}
+
+fn known_air(model: &Model, site: Site, start: Date, days: &[Day]) -> Vec<Air> {
+    let limits = SprayLimits::from_reference(&model.reference);
+    let table = stook_weather::forcing::SiteTable::new(&site);
+    let mean = days.iter().map(|d| 0.5 * (d.tmax_c + d.tmin_c)).sum::<f64>() / days.len().max(1) as f64;
+    let mut ground = Ground::new(&model.soil, mean);
+    let mut date = start;
+    days.iter()
+        .map(|day| {
+            let doy = date.day_of_year() as u16;
+            date = date.tomorrow().expect("inside the calendar");
+            let forcing = table.force(doy, day, &model.weather);
+            ground.air(&forcing, doy, &table, &model.weather, &model.crop, &limits, mean)
+        })
+        .collect()
+}

@@ -1,0 +1,142 @@
+//! Puts the day's answer together.
+
+use stook_book::payload::Answer;
+use stook_measure::figure;
+
+use crate::SeasonError;
+use crate::answer::{Advice, Decision, Job, OrderOfWork, Plan, Today, Waiting};
+use crate::carry::{Carried, carry};
+use crate::facts::Question;
+use crate::run::{FieldOutcome, Policy};
+use crate::{decide, moved, order, outlook, words};
+
+/// What is worth doing today.
+///
+/// # Errors
+/// When the farm has no place yet.
+pub fn today(q: &Question<'_>) -> Result<Today, SeasonError> {
+    let c = carry(q)?;
+    let (seasons, tracks) = c.seasons_tracked(&Policy::default());
+    let (mut open, opened) = decisions(&c, &seasons);
+    if let Ok(day_before) = q.as_of.yesterday()
+        && !c.model.fields.is_empty()
+        && let Ok(y) = carry(&Question { as_of: day_before, ..*q })
+        && y.model.fields.len() == c.model.fields.len()
+    {
+        let seasons = y.seasons(&Policy::default(), None);
+        let (before, _) = decisions(&y, &seasons);
+        moved::note(&c, &y, &mut open, &before);
+    }
+    for d in &mut open {
+        d.answered = answered(q, d);
+    }
+    let order = busiest(&c, &open);
+    let fields = (0..c.model.fields.len()).map(|f| outlook::outlook(&c, f, &seasons, &tracks)).collect();
+    let coming =
+        (0..c.model.fields.len()).filter_map(|f| decide::coming(&c, f, opened[f], &seasons)).collect();
+    let mut today = Today {
+        farm: c.model.farm.clone(),
+        as_of: q.as_of,
+        headline: String::new(),
+        open,
+        coming,
+        fields,
+        order,
+        weather: c.sky.basis.clone(),
+        assumed: c.model.assumed.clone(),
+        warnings: c.model.warnings.clone(),
+    };
+    today.headline = headline(&today);
+    Ok(today)
+}
+
+/// Today with the order of work for every machine and what a lost day of each costs.
+///
+/// # Errors
+/// As [`today`].
+pub fn plan(q: &Question<'_>) -> Result<Plan, SeasonError> {
+    let today = today(q)?;
+    let c = carry(q)?;
+    let mut orders = Vec::new();
+    let mut machine_day = Vec::new();
+    for job in [Job::Seed, Job::Herbicide, Job::Cut] {
+        let waiting = waiting_fields(&c, &today.open, job);
+        if !waiting.is_empty() {
+            machine_day.extend(order::machine_day(&c, job));
+        }
+        if job != Job::Herbicide {
+            orders.extend(order::order(&c, job, &waiting));
+        }
+    }
+    Ok(Plan { today, orders, machine_day })
+}
+
+/// The open decisions, dearest to leave first, and the open job by field.
+fn decisions(c: &Carried, seasons: &[Vec<FieldOutcome>]) -> (Vec<Decision>, Vec<Option<Job>>) {
+    let jobs: Vec<Option<Job>> =
+        (0..c.model.fields.len()).map(|f| decide::open_job(c, f, seasons)).collect();
+    let mut open: Vec<Decision> = jobs
+        .iter()
+        .enumerate()
+        .filter_map(|(f, job)| Some(decide::decision(c, f, (*job)?, seasons)))
+        .collect();
+    open.sort_by(|a, b| rank(b).total_cmp(&rank(a)).then_with(|| a.place.cmp(&b.place)));
+    (open, jobs)
+}
+
+/// What can be done today before what cannot; then by money an hour.
+fn rank(d: &Decision) -> f64 {
+    let per_hour = d.waiting.as_ref().map_or(0.0, |w| w.per_hour);
+    let can = if d.blocked.is_none() && d.fit.chance >= 0.25 { 1e9 } else { 0.0 };
+    can + per_hour
+}
+
+fn waiting_fields(c: &Carried, open: &[Decision], job: Job) -> Vec<(usize, Waiting)> {
+    open.iter()
+        .filter(|d| d.job == job || (job == Job::Seed && d.job == Job::Harrow))
+        .filter_map(|d| Some((c.model.field_index(&d.field)?, d.waiting.clone()?)))
+        .collect()
+}
+
+/// The order for the machine with most hours waiting.
+fn busiest(c: &Carried, open: &[Decision]) -> Option<OrderOfWork> {
+    let hours = |job: Job| {
+        waiting_fields(c, open, job).iter().map(|(f, _)| c.model.hours(job, c.model.fields[*f].area_ha)).sum::<f64>()
+    };
+    let job = [Job::Seed, Job::Cut].into_iter().max_by(|a, b| hours(*a).total_cmp(&hours(*b)))?;
+    order::order(c, job, &waiting_fields(c, open, job))
+}
+
+/// The answer given in the book today.
+fn answered(q: &Question<'_>, d: &Decision) -> Option<String> {
+    let a = q.farm.answers.iter().rev().find(|a| a.is.decision == d.key && a.on() == q.as_of)?;
+    Some(match (a.is.answer, &a.is.reason) {
+        (Answer::Accepted, _) => "yes".into(),
+        (Answer::No, None) => "no".into(),
+        (Answer::No, Some(why)) => format!("no, {why}"),
+    })
+}
+
+fn headline(t: &Today) -> String {
+    if let Some(first) = t.open.iter().find(|d| d.advice == Advice::Now) {
+        return first.what.clone();
+    }
+    if let Some(first) = t.open.first() {
+        return first.what.clone();
+    }
+    if t.fields.is_empty() {
+        return "No wheat field is planned for this year: add one in set-up.".into();
+    }
+    match t.coming.iter().min_by_key(|c| c.opens.middle) {
+        Some(next) => format!(
+            "Nothing to do in the wheat today. Next: {} {} from about {}.",
+            next.job.word(),
+            next.name,
+            words::day(next.opens.middle)
+        ),
+        None => {
+            let water = t.fields.iter().map(|f| f.water_mm).sum::<f64>() / t.fields.len() as f64;
+            format!("Nothing to do in the wheat today. {} mm of water in the soil on average.", figure(water, 0))
+        }
+    }
+}

@@ -1,0 +1,71 @@
+//! The commands, one file each.
+
+mod add;
+mod book_file;
+mod calc;
+mod demo;
+mod desk;
+mod entries;
+mod field;
+mod import;
+mod keep;
+mod plan;
+mod prove;
+mod reference;
+mod season;
+mod today;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// What is worth doing on the farm today, and what does waiting a day cost.
+#[derive(Debug, Parser)]
+#[command(name = "stook", version, max_term_width = 100, arg_required_else_help = true)]
+pub struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Today(today::Today),
+    Field(field::FieldCommand),
+    Plan(plan::Plan),
+    Add(add::Add),
+    Entries(entries::Entries),
+    Import(import::Import),
+    Calc(calc::Calc),
+    Reference(reference::ReferenceCommand),
+    Prove(prove::Prove),
+    Desk(desk::Desk),
+    New(keep::New),
+    Demo(demo::Demo),
+    Backup(keep::Backup),
+    Restore(keep::Restore),
+    Verify(keep::Verify),
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// In one sentence.
+pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
+    match cli.command {
+        Command::Today(a) => today::run(&a),
+        Command::Field(a) => field::run(&a),
+        Command::Plan(a) => plan::run(&a),
+        Command::Add(a) => add::run(&a),
+        Command::Entries(a) => entries::run(&a),
+        Command::Import(a) => import::run(&a),
+        Command::Calc(a) => calc::run(&a),
+        Command::Reference(a) => reference::run(&a),
+        Command::Prove(a) => prove::run(&a),
+        Command::Desk(a) => desk::run(a),
+        Command::New(a) => keep::new(&a),
+        Command::Demo(a) => demo::run(&a),
+        Command::Backup(a) => keep::backup(&a),
+        Command::Restore(a) => keep::restore(&a),
+        Command::Verify(a) => keep::verify(&a),
+    }
+}

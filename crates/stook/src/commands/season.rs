@@ -1,0 +1,49 @@
+//! What the season commands share: the book, the weather, the day asked for.
+
+use jiff::civil::Date;
+use stook_book::Farm;
+use stook_season::{Question, WeatherFacts};
+
+use super::book_file::BookFile;
+
+/// Which farm, which day, how many weathers.
+#[derive(Debug, Clone, clap::Args)]
+pub struct Asked {
+    /// Answer for this day instead of today, such as 2026-05-05
+    #[arg(long, value_name = "DATE")]
+    as_of: Option<Date>,
+    /// How many weathers to run
+    #[arg(long, default_value_t = 300, value_parser = clap::value_parser!(u32).range(30..=5000))]
+    members: u32,
+    /// Seed of the weathers; the same seed gives the same answer
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// Answer in JSON (described in docs/json.md)
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    book: BookFile,
+}
+
+impl Asked {
+    /// Opens the book and hands the question over.
+    pub fn ask<T>(&self, f: impl FnOnce(&Question<'_>) -> anyhow::Result<T>) -> anyhow::Result<T> {
+        let (store, entries, farm) = self.book.farm()?;
+        let now = jiff::Timestamp::now();
+        let as_of = self.as_of.unwrap_or_else(|| farm.local(now).date());
+        // A past day is answered from what happened by then; entries keep their own days.
+        let farm = if self.as_of.is_some() {
+            Farm::fold(entries.iter().filter(|e| e.on() <= as_of))
+        } else {
+            farm
+        };
+        let weather = WeatherFacts::load(&store, as_of)?;
+        f(&Question {
+            farm: &farm,
+            weather: &weather,
+            as_of,
+            members: self.members as usize,
+            seed: self.seed,
+        })
+    }
+}

@@ -1,0 +1,83 @@
+//! `stook today`: what is worth doing, and what a day's wait costs.
+
+use std::process::ExitCode;
+
+use stook_season::answer::{Decision, Today as Answer};
+
+use super::season::Asked;
+use super::calc;
+use crate::output;
+
+/// What is worth doing today, and what does waiting a day cost.
+#[derive(Debug, clap::Args)]
+pub struct Today {
+    /// Show the working of every figure
+    #[arg(long, short)]
+    working: bool,
+    #[command(flatten)]
+    asked: Asked,
+}
+
+/// Does it.
+pub fn run(a: &Today) -> anyhow::Result<ExitCode> {
+    let today = a.asked.ask(|q| Ok(stook_season::today(q)?))?;
+    if a.asked.json {
+        output::json(&today)?;
+    } else {
+        print(&today, a.working)?;
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Prints the day's answer.
+pub fn print(t: &Answer, working: bool) -> anyhow::Result<()> {
+    output::line(format!("{}, {}", t.farm, t.as_of.strftime("%A %-d %B %Y")))?;
+    output::line(output::strong(&t.headline))?;
+    for (i, d) in t.open.iter().enumerate() {
+        output::line("")?;
+        decision(i + 1, d, working)?;
+    }
+    if let Some(o) = &t.order {
+        output::line("")?;
+        let names: Vec<&str> = o.stops.iter().map(|s| s.name.as_str()).collect();
+        output::folded(&format!("Order for the {}: {}. {}", o.machine, names.join(", "), o.words), 2)?;
+    }
+    if !t.coming.is_empty() {
+        output::line("\nComing")?;
+        for c in &t.coming {
+            output::folded(&format!("  {}", c.words), 4)?;
+        }
+    }
+    output::line("")?;
+    output::folded(&format!("Weather: {}", t.weather.words), 2)?;
+    for a in &t.assumed {
+        output::folded(&format!("Taken as: {a}"), 2)?;
+    }
+    for w in &t.warnings {
+        output::folded(&format!("Look at: {w}"), 2)?;
+    }
+    Ok(())
+}
+
+fn decision(n: usize, d: &Decision, working: bool) -> anyhow::Result<()> {
+    output::line(format!("{n}. {}", d.place))?;
+    output::folded(&format!("   {}", output::strong(&d.what)), 3)?;
+    output::folded(&format!("   {}", d.why), 3)?;
+    if let Some(w) = &d.waiting {
+        output::folded(&format!("   Waiting a day {}; {:.0} an hour of the {}.", w.words, w.per_hour, d.job.machine()), 3)?;
+    }
+    if let Some(m) = &d.moved {
+        output::folded(&format!("   Since yesterday: {m}"), 3)?;
+    }
+    output::folded(&format!("   {}", d.change), 3)?;
+    if let Some(c) = &d.caution {
+        output::folded(&format!("   Caution: {c}"), 3)?;
+    }
+    if let Some(a) = &d.answered {
+        output::folded(&format!("   You said: {a}"), 3)?;
+    }
+    if working && let Some(w) = &d.waiting {
+        calc::working(&w.working)?;
+    }
+    Ok(())
+}
