@@ -109,12 +109,13 @@ pub struct Reference {
     by_name: BTreeMap<String, Coefficient>,
 }
 
-const FILES: [(&str, &str); 6] = [
+const FILES: [(&str, &str); 7] = [
     ("weather.csv", include_str!("../../../reference/weather.csv")),
     ("soil.csv", include_str!("../../../reference/soil.csv")),
     ("crop.csv", include_str!("../../../reference/crop.csv")),
     ("harvest.csv", include_str!("../../../reference/harvest.csv")),
     ("grain.csv", include_str!("../../../reference/grain.csv")),
+    ("fertility.csv", include_str!("../../../reference/fertility.csv")),
     ("season.csv", include_str!("../../../reference/season.csv")),
 ];
 

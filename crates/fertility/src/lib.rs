@@ -1,0 +1,1 @@
+//! Soil tests, fertilizer need, manure, blends, seed-row safety and drill calibration.
