@@ -1,6 +1,7 @@
 //! One field: its soil, crop and the work done on it, a day at a time.
 
 use stook_crop::cover::cover;
+use stook_crop::observe::Seen;
 use stook_crop::ripening::{DryingDay, KernelMoisture};
 use stook_crop::waiting::{Shatter, Weathering, expected_grade_steps, shatter_loss, sprout_risk};
 use stook_crop::weeds;
@@ -131,7 +132,8 @@ impl FieldState {
         }
         let Some(wheat) = &mut self.wheat else { return };
         let p = &field.params;
-        let moist = self.water.surface_mm > 0.5 * (soil.surface.wp_mm + soil.surface.fc_mm);
+        let share = model.season.sow_moist_share;
+        let moist = self.water.surface_mm > soil.surface.wp_mm + share * (soil.surface.fc_mm - soil.surface.wp_mm);
         self.phase = wheat.step(p, &air.forcing, air.soil_c, moist);
         if wheat.emerged {
             let loss = frost::loss(self.phase, air.forcing.day.tmin_c, &p.frost);
@@ -317,6 +319,30 @@ impl FieldState {
         if job == Job::Seed {
             self.seed(field, f64::from(doy), ha);
         }
+    }
+
+    /// Takes in a stage seen. A crop seen green has no ripe kernels, whatever the model had.
+    pub fn saw(&mut self, field: &FieldModel, seen: Seen) {
+        let p = &field.params;
+        let wheat = self.wheat.get_or_insert_with(|| WheatState::sown(field.depth_cm, p));
+        wheat.re_anchor(seen, p);
+        self.phase = wheat.phase(p);
+        if !wheat.is_mature(p) {
+            self.kernel = None;
+            self.weathering = Weathering::default();
+            self.days_ripe = 0.0;
+        }
+    }
+
+    /// Takes in a measured kernel moisture; the stage follows it.
+    pub fn measured(&mut self, model: &Model, field: &FieldModel, doy: u16, pct: f64) {
+        if self.wheat.is_none() {
+            self.mark_done(model, field, Job::Seed, doy, None);
+        }
+        let p = &field.params;
+        let wheat = self.wheat.get_or_insert_with(|| WheatState::sown(field.depth_cm, p));
+        self.kernel = Some(wheat.re_anchor_moisture(pct, p));
+        self.phase = wheat.phase(p);
     }
 
     fn weed_loss(&self, model: &Model, field: &FieldModel, sprayed: bool) -> f64 {

@@ -31,6 +31,8 @@ pub struct SeasonParams {
     pub sow_depth_mm: f64,
     /// Coldest seedbed, C.
     pub sow_min_soil_temp_c: f64,
+    /// Share of available water above which the seedbed is moist.
+    pub sow_moist_share: f64,
     /// Days between harrow passes.
     pub harrow_days_between: u16,
     /// How much wetter than for seeding (share of field capacity).
@@ -142,6 +144,7 @@ impl SeasonParams {
             sow_last_doy: r.get("season.sow.last_day") as u16,
             sow_depth_mm: r.get("season.sow.depth_mm"),
             sow_min_soil_temp_c: r.get("season.sow.min_soil_temp_c"),
+            sow_moist_share: r.get("season.sow.moist_share"),
             harrow_days_between: r.get("season.harrow.days_between") as u16,
             harrow_limit_above_seed: r.get("season.harrow.limit_above_seed"),
             least_hours: r.get("season.work.least_hours"),

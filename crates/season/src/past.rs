@@ -4,8 +4,8 @@ use jiff::civil::Date;
 use stook_book::farm::{Farm, FieldRecord};
 use stook_book::payload::{CropStage, Operation as BookOperation, SprayPurpose, ThumbResult};
 use stook_crop::observe::Seen;
-use stook_crop::ripening::{KernelMoisture, Thumb, thumb_moisture_pct};
-use stook_crop::{Phase, WheatState};
+use stook_crop::Phase;
+use stook_crop::ripening::{Thumb, thumb_moisture_pct};
 use stook_soil::Operation;
 
 use crate::answer::{Happened, Job};
@@ -195,11 +195,9 @@ pub fn take(model: &Model, field: &FieldModel, state: &mut FieldState, doy: u16,
             if state.wheat.is_none() {
                 state.mark_done(model, field, Job::Seed, doy, None);
             }
-            let wheat = state.wheat.get_or_insert_with(|| WheatState::sown(field.depth_cm, &field.params));
-            wheat.re_anchor(*seen, &field.params);
-            state.phase = wheat.phase(&field.params);
+            state.saw(field, *seen);
         }
-        What::Moisture(pct, _) => state.kernel = Some(KernelMoisture::measured(*pct)),
+        What::Moisture(pct, _) => state.measured(model, field, doy, *pct),
         What::Gate(..) => {}
     }
 }

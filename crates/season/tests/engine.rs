@@ -1,0 +1,162 @@
+//! What must hold of the season engine, whatever the weather.
+
+mod common;
+
+use jiff::civil::date;
+use stook_book::payload::{CropStage, KernelMoisture, MoistureMethod, Seeding, StageSeen};
+use stook_book::{Entry, Farm, FieldId, Payload};
+use stook_season::answer::{Advice, Job};
+use stook_season::carry::carry;
+use stook_season::run::{Directive, Policy};
+use stook_season::waiting::waiting;
+use stook_season::{Question, WeatherFacts, today};
+
+const MEMBERS: usize = 60;
+
+fn ask<'a>(farm: &'a Farm, weather: &'a WeatherFacts, month: i8, day: i8) -> Question<'a> {
+    Question { farm, weather, as_of: date(common::YEAR, month, day), members: MEMBERS, seed: 7 }
+}
+
+fn seeded(month: i8, day: i8) -> Vec<Entry> {
+    let mut all = common::entries(3);
+    for i in 0..3 {
+        let at = date(common::YEAR, month, day).at(9, 0, 0, 0);
+        all.push(Entry::new(
+            at,
+            "test",
+            Payload::from(Seeding {
+                field: FieldId(format!("field-{i}")),
+                lot: None,
+                finished: None,
+                rate_kg_ha: None,
+                depth_mm: None,
+                area_ha: None,
+                done: true,
+            }),
+        ));
+    }
+    all
+}
+
+#[test]
+fn the_same_seed_gives_the_same_answer_on_any_number_of_threads() {
+    let farm = Farm::fold(&common::entries(3));
+    let weather = WeatherFacts::default();
+    let on = |threads: usize| {
+        rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap()
+            .install(|| serde_json::to_string(&today(&ask(&farm, &weather, 5, 6)).unwrap()).unwrap())
+    };
+    let one = on(1);
+    assert_eq!(one, on(2));
+    assert_eq!(one, on(3));
+}
+
+#[test]
+fn money_is_the_sum_of_its_parts_and_the_working_adds_up() {
+    let farm = Farm::fold(&common::entries(3));
+    let weather = WeatherFacts::default();
+    let c = carry(&ask(&farm, &weather, 5, 6)).unwrap();
+    for outcomes in c.seasons(&Policy::default(), None) {
+        for o in outcomes {
+            let sum: f64 = o.purse.0.iter().sum();
+            assert!((sum - o.purse.total()).abs() < 1e-9 * sum.abs().max(1.0));
+            assert!(o.yield_kg_ha >= 0.0);
+        }
+    }
+    for f in 0..3 {
+        let w = waiting(&c, f, Job::Seed).unwrap();
+        assert!(w.working.adds_up(0.5), "{:#?}", w.working);
+        let sum = w.working.sum.as_ref().unwrap().value;
+        assert!((sum - w.money.mean).abs() <= 0.5);
+        assert!(w.money.range.p10 <= w.money.range.p50 && w.money.range.p50 <= w.money.range.p90);
+    }
+}
+
+#[test]
+fn letting_no_day_go_costs_nothing() {
+    let farm = Farm::fold(&common::entries(3));
+    let weather = WeatherFacts::default();
+    let c = carry(&ask(&farm, &weather, 5, 12)).unwrap();
+    let d = Directive { field: 1, job: Job::Seed, skip: 0 };
+    assert_eq!(c.seasons(&Policy::default(), Some(d)), c.seasons(&Policy::default(), Some(d)));
+}
+
+#[test]
+fn waiting_costs_more_after_the_best_day_than_before() {
+    let farm = Farm::fold(&common::entries(3));
+    let weather = WeatherFacts::default();
+    let cost = |month, day| {
+        let c = carry(&ask(&farm, &weather, month, day)).unwrap();
+        waiting(&c, 0, Job::Seed).unwrap().money.mean
+    };
+    let (early, late) = (cost(4, 20), cost(5, 20));
+    assert!(late > early, "{early} on 20 April, {late} on 20 May");
+    // 1 % a day of the crop's worth, and more where rain keeps the drill out.
+    assert!(late > 50.0, "{late}");
+}
+
+#[test]
+fn a_field_seen_ripe_is_offered_for_cutting_and_a_green_one_is_not() {
+    let mut entries = seeded(5, 6);
+    let field = FieldId("field-0".into());
+    entries.push(Entry::new(
+        date(common::YEAR, 8, 18).at(15, 0, 0, 0),
+        "test",
+        Payload::from(KernelMoisture {
+            field: field.clone(),
+            moisture_wb_pct: 15.5,
+            method: MoistureMethod::Meter,
+        }),
+    ));
+    entries.push(Entry::new(
+        date(common::YEAR, 8, 18).at(15, 0, 0, 0),
+        "test",
+        Payload::from(StageSeen { field: FieldId("field-1".into()), stage: CropStage::Zadoks(73.0) }),
+    ));
+    let farm = Farm::fold(&entries);
+    let weather = WeatherFacts::default();
+    let t = today(&ask(&farm, &weather, 8, 19)).unwrap();
+    let cut = |id: &str| t.open.iter().find(|d| d.field == id && d.job == Job::Cut);
+    assert!(cut("field-0").is_some(), "{:#?}", t.open);
+    assert!(cut("field-1").is_none());
+}
+
+#[test]
+fn emergence_follows_the_warmth_of_the_seedbed() {
+    let farm = Farm::fold(&seeded(5, 28));
+    let weather = WeatherFacts::default();
+    let c = carry(&ask(&farm, &weather, 5, 29)).unwrap();
+    let need = stook_crop::emergence::requirement_cd(c.model.fields[0].depth_cm, &c.model.crop.emergence);
+    let mut on_time = 0;
+    for (m, outcomes) in c.seasons(&Policy::default(), None).iter().enumerate() {
+        let day = usize::from(outcomes[0].emerged.expect("seed of May comes up"));
+        let warmth: f64 = c.air[m][..=day].iter().map(|a| a.soil_c).sum();
+        // Seeded the evening before the run: never sooner than its warmth, later only where the seedbed is dry.
+        assert!(warmth >= need - 1e-9, "up after {day} days with {warmth:.0} of {need:.0} C d");
+        let before: f64 = c.air[m][..day].iter().map(|a| a.soil_c).sum();
+        on_time += usize::from(before < need);
+    }
+    assert!(on_time * 2 > MEMBERS, "only {on_time} of {MEMBERS} came up on time");
+}
+
+#[test]
+fn winter_has_nothing_to_do_and_says_what_comes() {
+    let farm = Farm::fold(&common::entries(3));
+    let weather = WeatherFacts::default();
+    let t = today(&ask(&farm, &weather, 1, 15)).unwrap();
+    assert!(t.open.is_empty());
+    assert!(t.headline.starts_with("Nothing to do in the wheat today"), "{}", t.headline);
+    assert!(!t.coming.is_empty());
+    assert!(t.open.iter().all(|d| d.advice != Advice::Now));
+}
+
+#[test]
+fn a_farm_without_a_place_is_told_so() {
+    let farm = Farm::default();
+    let weather = WeatherFacts::default();
+    let e = today(&ask(&farm, &weather, 5, 5)).unwrap_err();
+    assert!(e.to_string().contains("latitude"));
+}
