@@ -1,13 +1,21 @@
 //! Weather series and gaps, radiation, reference evapotranspiration, humidity, snow, hourly course, generator and ensemble.
 
+pub mod climate;
 pub mod day;
+pub mod ensemble;
 pub mod et0;
 pub mod forcing;
+pub mod frost;
+pub mod generator;
 pub mod hourly;
 pub mod humidity;
+pub mod matrix;
 pub mod params;
 pub mod psychro;
+pub mod quality;
 pub mod radiation;
+pub mod random;
+pub mod series;
 pub mod snowpack;
 pub mod solar;
 pub mod spray;
