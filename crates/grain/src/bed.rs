@@ -12,10 +12,12 @@
 //! and take days as good to 15 %. For airflow below about 1.5 cfm/bu (0.025 m3/s per m3) and air within about 10 C of
 //! outdoors. Water in grain is treated as liquid at all temperatures.
 
+use stook_weather::psychro;
+
 use crate::emc::{COLDEST_C, EmcSet, Isotherm};
 use crate::grain::Properties;
 use crate::moist::{
-    CP_AIR, CP_VAPOUR, H_VAPOUR, enthalpy, humidity_ratio, relative_humidity, saturation_fast,
+    CP_AIR, CP_VAPOUR, H_VAPOUR, EPSILON, humidity_ratio, relative_humidity, saturation_fast,
     w_at_enthalpy,
 };
 
@@ -60,7 +62,7 @@ impl Air {
 
     /// Enthalpy, kJ for each kg of dry air.
     pub fn enthalpy(&self) -> f64 {
-        enthalpy(self.t_c, self.w)
+        psychro::enthalpy(self.t_c, self.w)
     }
 
     /// Relative humidity, 0 to 1.
@@ -143,9 +145,9 @@ impl BedGrain {
             let dt = ratio * (H_VAPOUR + t * (CP_VAPOUR - self.heat_slope)) / den;
             let (erh, d_erh) = self.erh_slope(m, t, dt);
             let (saturation, d_saturation) = saturation_fast(t);
-            let mix = 0.621_945 + w;
+            let mix = EPSILON + w;
             let rh = pressure_pa * w / (mix * saturation);
-            let d_rh = -rh * (ratio * 0.621_945 / (w * mix) + d_saturation * dt);
+            let d_rh = -rh * (ratio * EPSILON / (w * mix) + d_saturation * dt);
             let gap = rh - erh;
             // The gap falls with M: air still too wet for the grain means the grain takes up water.
             if gap > 0.0 {
@@ -177,10 +179,10 @@ impl BedGrain {
         for _ in 0..60 {
             let w = w_at_enthalpy(h, t).max(1e-9);
             let (saturation, d_saturation) = saturation_fast(t);
-            let mix = 0.621_945 + w;
+            let mix = EPSILON + w;
             let rh = pressure_pa * w / (mix * saturation);
             let dw = -(CP_AIR + CP_VAPOUR * w) / (H_VAPOUR + CP_VAPOUR * t);
-            let d_rh = rh * (0.621_945 * dw / (w * mix) - d_saturation);
+            let d_rh = rh * (EPSILON * dw / (w * mix) - d_saturation);
             let erh = self.erh(m_dd, t);
             let d_erh = erh * self.isotherm.dlnrh_dt(m_dd - self.shift_dd, t);
             let gap = rh - erh;

@@ -12,7 +12,7 @@ pub struct Hour {
     pub hour: u8,
     /// Temperature, C.
     pub t_c: f64,
-    /// Relative humidity, 0 to 1.
+    /// Relative humidity, 0 to 1, over ice below freezing (a station's is over water: turn it first).
     pub rh: f64,
     /// Air pressure, Pa.
     pub pressure_pa: f64,

@@ -1,68 +1,48 @@
-//! Moist air as the bed models need it: ASHRAE saturation pressure over water and ice, mixing ratio and enthalpy.
+//! Moist air for loops that run many times: a table over [`stook_weather::psychro`], in Pa, and the line of constant
+//! enthalpy. The equations themselves are in the weather crate.
+//!
+//! Relative humidity here is over ice below freezing. A weather station reports it over water: turn it into vapour
+//! pressure first.
 
 use std::sync::LazyLock;
 
-/// Ratio of the molar masses of water and dry air.
-const EPSILON: f64 = 0.621_945;
+use stook_weather::psychro;
+
 /// Specific heat of dry air, kJ/kg K.
 pub const CP_AIR: f64 = 1.006;
 /// Specific heat of water vapour, kJ/kg K.
 pub const CP_VAPOUR: f64 = 1.86;
 /// Heat of vapour at 0 C, kJ/kg.
 pub const H_VAPOUR: f64 = 2501.0;
+/// Ratio of the molar masses of water and dry air.
+pub(crate) const EPSILON: f64 = 0.621_945;
 
-/// Saturation pressure, Pa, over water at 0 C and above, over ice below (Hyland and Wexler, as in the ASHRAE
-/// Handbook). Valid from -100 to 200 C.
-pub fn saturation_pa(t_c: f64) -> f64 {
-    let k = t_c + 273.15;
-    let ln = if t_c >= 0.0 {
-        -5_800.220_6 / k + 1.391_499_3 + k * (-0.048_640_239 + k * (4.176_476_8e-5 - k * 1.445_209_3e-8))
-            + 6.545_967_3 * k.ln()
-    } else {
-        -5_674.535_9 / k
-            + 6.392_524_7
-            + k * (-0.009_677_843 + k * (6.221_570_1e-7 + k * (2.074_782_5e-9 - k * 9.484_024e-13)))
-            + 4.163_501_9 * k.ln()
-    };
-    ln.exp()
-}
-
-/// d ln(saturation pressure)/dT, 1/K: the derivative of [`saturation_pa`].
-pub fn dln_saturation(t_c: f64) -> f64 {
-    let k = t_c + 273.15;
-    if t_c >= 0.0 {
-        5_800.220_6 / (k * k) - 0.048_640_239 + k * (8.352_953_6e-5 - k * 4.335_627_9e-8) + 6.545_967_3 / k
-    } else {
-        5_674.535_9 / (k * k) - 0.009_677_843
-            + k * (1.244_314_02e-6 + k * (6.224_347_5e-9 - k * 3.793_609_6e-12))
-            + 4.163_501_9 / k
-    }
-}
-
-/// First degree of the table behind [`saturation_fast`], C.
-const TABLE_FROM_C: i32 = -60;
+/// First degree of the table behind [`saturation_fast`], C. The pieces meet at the triple point, where water turns ice.
+const TABLE_FROM_C: f64 = -59.99;
 /// Degrees in the table.
 const TABLE_DEGREES: usize = 180;
 
-/// Cubic pieces, one a degree, through ln(saturation pressure) and its slope at both ends.
+/// Cubic pieces, one a degree, through ln(saturation pressure, Pa) and its slope at both ends.
 static PIECES: LazyLock<Vec<[f64; 4]>> = LazyLock::new(|| {
+    let ln = |t: f64| (1000.0 * psychro::saturation(t)).ln();
+    // One-sided slopes that stay inside the piece: the curve has a kink at the triple point.
+    let slope = |t: f64, h: f64| {
+        (-3.0 * ln(t) + 4.0 * ln(t + h) - ln(t + 2.0 * h)) / (2.0 * h)
+    };
     (0..TABLE_DEGREES)
         .map(|i| {
-            let t = f64::from(TABLE_FROM_C) + i as f64;
-            // Just inside the degree, so that the piece ending at 0 C is ice at both ends.
-            let (t0, t1) = (t + 1e-9, t + 1.0 - 1e-9);
-            let (y0, y1) = (saturation_pa(t0).ln(), saturation_pa(t1).ln());
-            let (d0, d1) = (dln_saturation(t0), dln_saturation(t1));
+            let (t0, t1) = (TABLE_FROM_C + i as f64 + 1e-9, TABLE_FROM_C + i as f64 + 1.0 - 1e-9);
+            let (y0, y1) = (ln(t0), ln(t1));
+            let (d0, d1) = (slope(t0, 1e-3), slope(t1, -1e-3));
             [y0, d0, 3.0 * (y1 - y0) - 2.0 * d0 - d1, 2.0 * (y0 - y1) + d0 + d1]
         })
         .collect()
 });
 
-/// [`saturation_pa`] and [`dln_saturation`] by a table, within 1e-7 of the former from -60 to 120 C; for loops that
-/// run many times.
+/// Saturation pressure, Pa, and the slope of its logarithm, 1/K, within 1e-7 of the equation from -59 to 120 C.
 pub fn saturation_fast(t_c: f64) -> (f64, f64) {
     let pieces: &[[f64; 4]] = &PIECES;
-    let place = t_c - f64::from(TABLE_FROM_C);
+    let place = t_c - TABLE_FROM_C;
     let i = (place.max(0.0) as usize).min(TABLE_DEGREES - 1);
     let x = place - i as f64;
     let [a, b, c, d] = pieces[i];
@@ -71,28 +51,22 @@ pub fn saturation_fast(t_c: f64) -> (f64, f64) {
 
 /// Pressure at an altitude, Pa.
 pub fn pressure_pa(altitude_m: f64) -> f64 {
-    101_325.0 * (1.0 - 2.255_77e-5 * altitude_m).powf(5.2559)
+    1000.0 * psychro::standard_pressure(altitude_m)
 }
 
 /// Kilograms of water for each kilogram of dry air.
 pub fn humidity_ratio(t_c: f64, rh: f64, pressure_pa: f64) -> f64 {
-    let vapour = rh * saturation_pa(t_c);
-    EPSILON * vapour / (pressure_pa - vapour)
+    psychro::ratio_from_rh(t_c, rh, pressure_pa / 1000.0)
 }
 
 /// Relative humidity, 0 to 1 (above 1 in fog), of air with a humidity ratio.
 pub fn relative_humidity(t_c: f64, w: f64, pressure_pa: f64) -> f64 {
-    pressure_pa * w / ((EPSILON + w) * saturation_pa(t_c))
-}
-
-/// Enthalpy, kJ for each kg of dry air.
-pub fn enthalpy(t_c: f64, w: f64) -> f64 {
-    CP_AIR * t_c + w * (H_VAPOUR + CP_VAPOUR * t_c)
+    psychro::rh_from_ratio(t_c, w, pressure_pa / 1000.0)
 }
 
 /// Volume, m3 for each kg of dry air.
 pub fn volume_m3_kg(t_c: f64, w: f64, pressure_pa: f64) -> f64 {
-    287.042 * (t_c + 273.15) * (1.0 + 1.607_858 * w) / pressure_pa
+    psychro::volume(t_c, w, pressure_pa / 1000.0)
 }
 
 /// Humidity ratio on a line of constant enthalpy.
@@ -105,28 +79,23 @@ mod tests {
     use super::*;
 
     #[test]
-    fn slope_is_the_derivative() {
-        for t in [-35.0, -12.0, -0.5, 0.5, 18.0, 60.0] {
-            let h = 1e-4;
-            let by_step = (saturation_pa(t + h).ln() - saturation_pa(t - h).ln()) / (2.0 * h);
-            assert!((by_step - dln_saturation(t)).abs() < 1e-7, "{t}");
-        }
-    }
-
-    #[test]
     fn the_table_is_as_good_as_the_equation() {
-        for i in 0..18_000 {
-            let t = -60.0 + 0.01 * f64::from(i) + 0.003;
+        for i in 0..17_900 {
+            let t = -59.0 + 0.01 * f64::from(i) + 0.003;
             let (fast, slope) = saturation_fast(t);
-            assert!((fast / saturation_pa(t) - 1.0).abs() < 1e-7, "{t}");
-            assert!((slope - dln_saturation(t)).abs() < 1e-6, "{t}");
+            assert!((fast / (1000.0 * psychro::saturation(t)) - 1.0).abs() < 1e-7, "{t}");
+            let h = 1e-4;
+            if (t - 0.01).abs() > 2.0 * h {
+                let by_step = (psychro::saturation(t + h).ln() - psychro::saturation(t - h).ln()) / (2.0 * h);
+                assert!((slope - by_step).abs() < 1e-6, "{t}");
+            }
         }
     }
 
     #[test]
-    fn there_and_back() {
+    fn the_line_keeps_its_enthalpy() {
         let w = humidity_ratio(17.0, 0.63, 94_300.0);
-        assert!((relative_humidity(17.0, w, 94_300.0) - 0.63).abs() < 1e-12);
-        assert!((w_at_enthalpy(enthalpy(17.0, w), 17.0) - w).abs() < 1e-15);
+        let h = psychro::enthalpy(17.0, w);
+        assert!((psychro::enthalpy(9.0, w_at_enthalpy(h, 9.0)) - h).abs() < 1e-12);
     }
 }
