@@ -298,12 +298,12 @@ impl WaterState {
         let mut e = (slope * evaporable).min(unhindered).min(exposed);
         if self.loose_days > 0 {
             self.loose_days -= 1;
-            if self.loose_from_mm - self.surface_mm <= soil.rew_mm {
-                let fresh = unhindered.min(exposed).min(evaporable);
-                let extra = (fresh - e).clamp(0.0, self.loose_left_mm);
-                self.loose_left_mm -= extra;
-                e += extra;
-            }
+            // As if the layer had been at field capacity when it was stirred.
+            let fresh_evaporable = (self.surface_mm - self.loose_from_mm + soil.tew_mm).max(0.0);
+            let fresh = (slope * fresh_evaporable).min(unhindered).min(exposed).min(evaporable);
+            let extra = (fresh - e).clamp(0.0, self.loose_left_mm);
+            self.loose_left_mm -= extra;
+            e += extra;
         }
         self.surface_mm -= e;
         e
@@ -323,7 +323,9 @@ impl WaterState {
             return (0.0, 0.0, 1.0);
         }
         let taw = to_depth.fc_mm - to_depth.wp_mm;
-        let depletion = (to_depth.fc_mm - self.surface_mm - self.upper_mm - evaporated_mm).max(0.0);
+        // After the day's evaporation: FAO-56 takes the depletion of the morning, but then a wetter surface could
+        // lose more in a day than it had more.
+        let depletion = (to_depth.fc_mm - self.surface_mm - self.upper_mm).max(0.0);
         let p = dual::depletion_fraction(cover.depletion_p, potential + evaporated_mm);
         let stress = dual::stress(depletion, taw, p * taw);
         let from_surface = (self.surface_mm - soil.surface.wp_mm).max(0.0);

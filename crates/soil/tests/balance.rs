@@ -101,7 +101,7 @@ fn run(state: &mut WaterState, soil: &FieldSoil, params: &SoilParams, w: &Weathe
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn water_is_neither_made_nor_lost(
@@ -134,13 +134,12 @@ proptest! {
     }
 
     #[test]
-    fn more_rain_never_leaves_less_water(
+    fn more_rain_never_leaves_less_water_that_day(
         soil in soil(),
         start in 0.0f64..1.0,
-        days in prop::collection::vec(weather(), 1..40),
-        wet in weather(),
+        days in prop::collection::vec(weather(), 0..40),
+        today in weather(),
         more_mm in 0.0f64..60.0,
-        dry in prop::collection::vec(weather(), 0..20),
     ) {
         let params = params();
         let mut less = WaterState::at_fraction(&soil, start);
@@ -148,15 +147,28 @@ proptest! {
             run(&mut less, &soil, &params, w);
         }
         let mut more = less;
-        run(&mut less, &soil, &params, &wet);
-        run(&mut more, &soil, &params, &Weather { rain_mm: wet.rain_mm + more_mm, ..wet });
+        run(&mut less, &soil, &params, &today);
+        run(&mut more, &soil, &params, &Weather { rain_mm: today.rain_mm + more_mm, ..today });
         prop_assert!(more.total_mm() >= less.total_mm() - 1e-9);
-        // Later rain can run off the wetter field, so the days after are dry.
-        for w in dry {
-            let w = Weather { rain_mm: 0.0, melt_mm: 0.0, ..w };
-            run(&mut less, &soil, &params, &w);
-            run(&mut more, &soil, &params, &w);
-            prop_assert!(more.total_mm() >= less.total_mm() - 1e-9, "{} {} {w:?}", more.total_mm(), less.total_mm());
+    }
+
+    // Over many days this holds of dry, bare, unharrowed land only. Later rain runs off the wetter field; a crop freed
+    // of stress by a wet surface also drinks more from below; a harrowed surface remembers what it has let go.
+    #[test]
+    fn a_wetter_bare_field_stays_the_wetter(
+        soil in soil(),
+        start in 0.0f64..1.0,
+        days in prop::collection::vec(weather(), 0..40),
+        more_mm in 0.0f64..60.0,
+    ) {
+        let params = params();
+        let mut less = WaterState::at_fraction(&soil, start);
+        let mut more = less;
+        for (i, w) in days.iter().enumerate() {
+            let bare = Weather { rain_mm: 0.0, melt_mm: 0.0, kcb: 0.0, harrow: false, ..*w };
+            run(&mut less, &soil, &params, &bare);
+            run(&mut more, &soil, &params, &Weather { rain_mm: if i == 0 { more_mm } else { 0.0 }, ..bare });
+            prop_assert!(more.total_mm() >= less.total_mm() - 1e-9);
         }
     }
 

@@ -1,8 +1,0 @@
-//! The soil models offered as calculators.
-
-use stook_measure::Calculator;
-
-/// All of them.
-pub fn calculators() -> Vec<Calculator> {
-    Vec::new()
-}
