@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 use stook_measure::Reference;
 
+use crate::field_soil::{FieldSoil, SURFACE_M};
 use crate::params::SoilParams;
-use crate::profile::{FieldSoil, SURFACE_M};
 use crate::water::WaterState;
 
 /// Work on a field.
@@ -171,8 +171,8 @@ pub fn go_share(relative_to_fc: f64, limit: f64, width: f64) -> f64 {
 
 /// Share of the day fit for an operation, with what decided it.
 ///
-/// Snow, frost and standing water stop everything; rain takes a share of the day; wetness decides the rest. Work meant for frozen
-/// ground, such as hauling in winter, is not judged here.
+/// Snow, frost and standing water stop everything; rain takes a share of the day; wetness decides the rest. Work
+/// meant for frozen ground, such as hauling in winter, is not judged here.
 ///
 /// Source of the 0.95 of field capacity: Rutledge and McHardy (1968), quoted by Baier (1973) Can. Agric. Eng. 15(2).
 /// No other limits were found in print; the farm's own log refits them ([`crate::refit`]).
@@ -231,7 +231,6 @@ pub fn upper_tillage_limit_pct(om_pct: f64, clay_pct: f64) -> f64 {
     7.5 + 1.91 * om_pct + 0.34 * clay_pct
 }
 
-/// Limits with the shipped values, for a caller that has the parameters at hand.
 impl From<&SoilParams> for Limits {
     fn from(p: &SoilParams) -> Self {
         p.limits

@@ -40,19 +40,3 @@ pub fn parametric_infiltration_mm(
         * hours.powf(0.44);
     (mm.min(swe_mm), hours)
 }
-
-/// Snow water, mm, of a prairie pack `depth_cm` deep. Below 2.05 cm the relation is not given; there the pack is
-/// taken in proportion, so that no snow is no water.
-///
-/// Source: prairie hydrology practice after Pomeroy and Gray; the two lines join at 60 cm.
-pub fn swe_from_depth_mm(depth_cm: f64) -> f64 {
-    if depth_cm <= 0.0 {
-        0.0
-    } else if depth_cm <= 2.05 {
-        depth_cm * (2.39 * 2.05 + 2.05) / 2.05
-    } else if depth_cm <= 60.0 {
-        2.39 * depth_cm + 2.05
-    } else {
-        4.5608 * depth_cm - 128.06
-    }
-}

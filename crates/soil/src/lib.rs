@@ -22,6 +22,7 @@
 
 pub mod calculators;
 pub mod dual;
+pub mod field_soil;
 pub mod fitness;
 pub mod frost;
 pub mod harrow;
@@ -33,11 +34,12 @@ pub mod temperature;
 pub mod texture;
 pub mod water;
 
+pub use field_soil::{Drainage, FieldSoil};
 pub use fitness::{Binding, Conditions, Fitness, Limit, Limits, Operation, fitness, judge};
 pub use harrow::harrow_pass;
 pub use learn::{Learned, refit};
 pub use params::SoilParams;
-pub use profile::{Drainage, FieldSoil, Layer, Profile, SoilError};
+pub use profile::{Layer, Profile, SoilError};
 pub use temperature::SoilTemp;
 pub use texture::{TextureClass, WaterLimits, saxton_rawls};
 pub use water::{Cover, DayWater, Fluxes, WaterState, step};

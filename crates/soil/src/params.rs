@@ -34,8 +34,6 @@ pub struct SoilParams {
     pub frost_snow_per_mm: f64,
     /// Frost index above which the ground is frozen, C d.
     pub frost_threshold_cd: f64,
-    /// Days above 0 C before machines go.
-    pub thaw_days: f64,
     /// Days in the weighted running mean at 10 cm.
     pub temp_window_days: usize,
     /// Days in the weighted running mean at seed depth.
@@ -50,8 +48,6 @@ pub struct SoilParams {
     pub harrow_extra_loss_mm: f64,
     /// Days over which it can.
     pub harrow_days: u8,
-    /// Margin below saturation at which water stands, m3/m3.
-    pub standing_margin: f64,
     /// Limits of fitness by operation.
     pub limits: Limits,
     /// What the starting limit is worth in go or no-go days.
@@ -91,7 +87,6 @@ impl SoilParams {
             // Depth in cm is snow water in mm over ten times the pack's density; the index damps by 0.4 K depth.
             frost_snow_per_mm: 0.04 * get("frost.snow_k_cm") / get("frost.pack_density"),
             frost_threshold_cd: get("frost.threshold_cd"),
-            thaw_days: get("thaw_days"),
             temp_window_days: get("temp.window_days") as usize,
             temp_seed_window_days: get("temp.seed_window_days") as usize,
             temp_shift_bare: get("temp.shift_bare"),
@@ -99,7 +94,6 @@ impl SoilParams {
             harrow_residue_left: get("harrow.residue_left"),
             harrow_extra_loss_mm: get("harrow.extra_loss_mm"),
             harrow_days: get("harrow.days") as u8,
-            standing_margin: get("standing_margin"),
             limits: Limits::from_reference(r),
             learn_prior_weight: get("learn.prior_weight"),
             learn_bounds: (get("learn.low"), get("learn.high")),
@@ -120,6 +114,7 @@ impl SoilParams {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::fitness::Operation;
 
     #[test]
     fn table_of_heights_is_the_power() {
@@ -128,5 +123,17 @@ mod tests {
             assert!((p.height_term(h) - (h / 3.0f64).powf(0.3)).abs() < 0.002, "{h}");
         }
         assert_eq!(p.height_term(0.0), 0.0);
+    }
+
+    #[test]
+    fn the_shipped_file_holds_what_it_should() {
+        let r = Reference::shipped();
+        let p = SoilParams::from_reference(&r);
+        // Order of the limits: light work loosest, all near field capacity.
+        assert!(p.limits.of(Operation::Spray).limit > p.limits.of(Operation::Seed).limit);
+        assert!(p.limits.of(Operation::Combine).depth_m > p.limits.of(Operation::Seed).depth_m);
+        // A local number reaches the model.
+        let own = r.with_local("soil.fit.seed.limit", 1.01, "sandy knolls").unwrap();
+        assert_eq!(SoilParams::from_reference(&own).limits.of(Operation::Seed).limit, 1.01);
     }
 }

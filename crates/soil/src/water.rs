@@ -3,17 +3,18 @@
 //! Three stores lie on top of one another: the surface layer (10 cm), the upper store (from there to the roots' end,
 //! at least 30 cm), and the store below the roots. They do not overlap, so the balance is exact. The dual crop
 //! coefficient of FAO-56 draws evaporation from the surface layer and transpiration from the surface layer and the
-//! upper store together. Unlike FAO-56, which drops everything above field capacity on the day it falls, each store can stand
-//! above field capacity and drains a share of the excess a day: a field is judged fit or not on that water.
+//! upper store together. Unlike FAO-56, which drops everything above field capacity on the day it falls, each store
+//! can stand above field capacity and drains a share of the excess a day: a field is judged fit or not on that water.
 //!
 //! The surface layer is one area: under a crop, evaporation comes from the exposed share but dries the whole layer.
-//! Water does not rise from below, and ice lenses and open cracks are not modelled.
+//! Want of water is judged after the day's evaporation. Water does not rise from below, and ice lenses and open
+//! cracks in frozen ground are not modelled.
 
 use serde::{Deserialize, Serialize};
 use stook_weather::Forcing;
 
+use crate::field_soil::{Capacity, FieldSoil, SURFACE_M};
 use crate::params::SoilParams;
-use crate::profile::{Capacity, FieldSoil, SURFACE_M};
 use crate::{dual, frost, runoff};
 
 /// Depth of the soil whose wetness at freeze-up governs melt, m (Granger and others 1984).
@@ -56,8 +57,9 @@ pub struct Cover {
     pub cover_fraction: Option<f64>,
     /// Share of the ground under dead residue, 0-1.
     pub residue_cover: f64,
-    /// Share of available water taken without stress at 5 mm/d (FAO-56 Table 22: 0.55 for cereals).
-    pub depletion_p: f64,
+    /// Share of available water taken without stress at 5 mm/d (FAO-56 Table 22: 0.60 for canola); `None` takes
+    /// `soil.depletion_p`, that of cereals.
+    pub depletion_p: Option<f64>,
 }
 
 impl Cover {
@@ -69,7 +71,7 @@ impl Cover {
             root_depth_m: 0.0,
             cover_fraction: Some(0.0),
             residue_cover,
-            depletion_p: 0.55,
+            depletion_p: None,
         }
     }
 }
@@ -313,6 +315,7 @@ impl WaterState {
     fn transpire(
         &mut self,
         soil: &FieldSoil,
+        params: &SoilParams,
         to_depth: Capacity,
         forcing: &Forcing,
         cover: &Cover,
@@ -326,7 +329,10 @@ impl WaterState {
         // After the day's evaporation: FAO-56 takes the depletion of the morning, but then a wetter surface could
         // lose more in a day than it had more.
         let depletion = (to_depth.fc_mm - self.surface_mm - self.upper_mm).max(0.0);
-        let p = dual::depletion_fraction(cover.depletion_p, potential + evaporated_mm);
+        let p = dual::depletion_fraction(
+            cover.depletion_p.unwrap_or(params.depletion_p),
+            potential + evaporated_mm,
+        );
         let stress = dual::stress(depletion, taw, p * taw);
         let from_surface = (self.surface_mm - soil.surface.wp_mm).max(0.0);
         let from_upper = (self.upper_mm - (to_depth.wp_mm - soil.surface.wp_mm)).max(0.0);
@@ -382,7 +388,7 @@ pub fn step(
     let (mut evaporation_mm, mut transpiration) = (0.0, (0.0, 0.0, 1.0));
     if !water.snow_on_ground {
         evaporation_mm = state.evaporate(soil, params, forcing, cover);
-        transpiration = state.transpire(soil, to_depth, forcing, cover, evaporation_mm);
+        transpiration = state.transpire(soil, params, to_depth, forcing, cover, evaporation_mm);
     }
     if !params.drain_before_et {
         drainage_mm = state.drain(soil, upper, below);

@@ -92,7 +92,7 @@ fn run(state: &mut WaterState, soil: &FieldSoil, params: &SoilParams, w: &Weathe
         root_depth_m: w.root_m,
         cover_fraction: None,
         residue_cover: w.residue,
-        depletion_p: 0.55,
+        depletion_p: None,
     };
     if w.harrow {
         cover.residue_cover = harrow_pass(state, params, cover.residue_cover);

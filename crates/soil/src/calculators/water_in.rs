@@ -2,6 +2,8 @@
 
 use stook_measure::{CalcError, Calculator, Input, Op, Outcome, Reference, Working};
 
+use stook_weather::snowpack::water_in_depth;
+
 use super::{Days, out};
 use crate::params::SoilParams;
 use crate::{frost, runoff};
@@ -148,7 +150,7 @@ fn snow_water() -> Calculator {
         outputs: vec![out("swe_mm", "mm", "water in the snow")],
         source: "prairie hydrology practice after Pomeroy and Gray; below 2.05 cm in proportion to depth",
         run: |a| {
-            let swe: Vec<f64> = a.list("depth_cm").iter().map(|d| frost::swe_from_depth_mm(*d)).collect();
+            let swe: Vec<f64> = a.list("depth_cm").iter().map(|d| water_in_depth(*d)).collect();
             let Some((depth, water)) = a.list("depth_cm").first().zip(swe.first()) else {
                 return Err(CalcError::Together("depth_cm needs at least one value".into()));
             };

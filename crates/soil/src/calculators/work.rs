@@ -4,9 +4,10 @@ use stook_measure::{CalcError, Calculator, Input, Op, Outcome, Reference, Value,
 use stook_weather::{Day, Forcing};
 
 use super::{Days, out};
+use crate::field_soil::{Drainage, FieldSoil};
 use crate::fitness::{Conditions, Operation, go_share, judge};
 use crate::params::SoilParams;
-use crate::profile::{Drainage, FieldSoil, Profile};
+use crate::profile::Profile;
 use crate::texture::TextureClass;
 use crate::water::{Cover, DayWater, WaterState, step};
 use crate::{harrow, learn, temperature};
