@@ -69,7 +69,7 @@ impl Cover {
             kcb: 0.0,
             height_m: 0.0,
             root_depth_m: 0.0,
-            cover_fraction: Some(0.0),
+            cover_fraction: None,
             residue_cover,
             depletion_p: None,
         }

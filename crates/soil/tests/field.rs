@@ -164,3 +164,30 @@ fn ground_thaws_after_the_snow_and_not_before() {
     }
     assert!((1..40).contains(&days), "{days}");
 }
+
+#[test]
+fn a_crop_shades_the_ground_it_stands_on() {
+    // A crop described from the bare cover must not keep its bare ground.
+    let evaporated = |kcb: f64| {
+        let f = Field::new(TextureClass::Loam, 1.0, 0.0);
+        let mut state = f.state;
+        let day =
+            Day { tmax_c: 25.0, tmin_c: 11.0, precip_mm: 0.0, rs_mj_m2: 24.0, ea_kpa: 1.1, wind_2m_ms: 2.0 };
+        let forcing = Forcing {
+            day,
+            tmean_c: 18.0,
+            rain_mm: 0.0,
+            snow_mm: 0.0,
+            eto_mm: 6.0,
+            vpd_kpa: 1.2,
+            rh_min_pct: 45.0,
+            rh_max_pct: 90.0,
+            daylight_h: 16.0,
+        };
+        let cover = Cover { kcb, height_m: 0.5 * kcb, root_depth_m: 0.8, ..Cover::bare(0.0) };
+        step(&mut state, &f.soil, &f.params, &forcing, &DayWater::default(), &cover).evaporation_mm
+    };
+    assert!(evaporated(1.0) < 0.3 * evaporated(0.2));
+    // FAO-56 equation 71 on wet ground without a crop: all of the upper limit, 1.2 x 6 mm.
+    assert!((evaporated(0.0) - 7.2).abs() < 1e-9);
+}
