@@ -4,6 +4,7 @@
 //! - [`validate`]: the door; a wrong figure is stopped in one sentence beside its input.
 //! - [`farm`]: the fold of the entries, now or as known at any past moment.
 //! - [`store`]: one SQLite file per farm, with the weather tables beside the entries.
+//! - [`readings`]: weather as reported, kept in tables beside the entries.
 //! - [`boundary`] and [`weather_file`]: facts that come in files.
 
 mod choice;
@@ -12,8 +13,10 @@ pub mod boundary;
 pub mod entry;
 pub mod farm;
 pub mod payload;
+pub mod readings;
 pub mod store;
 pub mod validate;
+pub mod weather_file;
 
 pub use entry::{Body, Entry};
 pub use farm::{Fact, Farm, FieldRecord};

@@ -6,6 +6,7 @@
 mod backup;
 mod place;
 mod schema;
+mod weather;
 
 use std::path::{Path, PathBuf};
 
@@ -17,6 +18,7 @@ use crate::entry::{Body, Entry};
 
 pub use backup::{Report, restore};
 pub use schema::SCHEMA_VERSION;
+pub use weather::Put;
 
 /// What can go wrong with the file.
 #[derive(Debug, thiserror::Error)]

@@ -13,7 +13,9 @@ const APPLICATION_ID: i64 = 0x5374_6f6b;
 pub const SCHEMA_VERSION: u32 = MIGRATIONS.len() as u32;
 
 /// Each brings the file from its index to the next. Never changed once released; only added to.
-const MIGRATIONS: &[&str] = &["
+const MIGRATIONS: &[&str] = &[ENTRIES, WEATHER];
+
+const ENTRIES: &str = "
     CREATE TABLE entry (
         seq INTEGER PRIMARY KEY AUTOINCREMENT,
         id TEXT NOT NULL UNIQUE,
@@ -32,7 +34,42 @@ const MIGRATIONS: &[&str] = &["
         BEGIN SELECT RAISE(ABORT, 'entries are never changed; add one that replaces it'); END;
     CREATE TRIGGER entry_no_delete BEFORE DELETE ON entry
         BEGIN SELECT RAISE(ABORT, 'entries are never deleted; add one that takes it back'); END;
-"];
+";
+
+/// Readings beside the entries. A later file may bring revised values, so these rows can change; where each came from
+/// stays with it. A day is `YYYY-MM-DD`; an hour is counted from 1970-01-01 00:00 in local standard time.
+const WEATHER: &str = "
+    CREATE TABLE weather_source (
+        source INTEGER PRIMARY KEY,
+        file TEXT NOT NULL,
+        imported TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE weather_day (
+        station TEXT NOT NULL, date TEXT NOT NULL,
+        tmax_c REAL, tmin_c REAL, tmean_c REAL, precip_mm REAL, new_snow_cm REAL, snow_depth_cm REAL,
+        rs_mj_m2 REAL, sunshine_h REAL, dew_point_c REAL, rh_pct REAL, rh_max_pct REAL,
+        rh_min_pct REAL, ea_kpa REAL, wind_ms REAL,
+        wind_height_m REAL,
+        flags TEXT NOT NULL, source INTEGER NOT NULL REFERENCES weather_source,
+        PRIMARY KEY (station, date)
+    ) STRICT, WITHOUT ROWID;
+    CREATE TABLE weather_hour (
+        station TEXT NOT NULL, hour INTEGER NOT NULL,
+        temp_c REAL, dew_point_c REAL, rh_pct REAL, ea_kpa REAL, precip_mm REAL, rs_mj_m2 REAL, sunshine_h REAL,
+        pressure_kpa REAL, snow_depth_cm REAL, wind_ms REAL, wind_height_m REAL,
+        flags TEXT NOT NULL, source INTEGER NOT NULL REFERENCES weather_source,
+        PRIMARY KEY (station, hour)
+    ) STRICT, WITHOUT ROWID;
+    CREATE TABLE weather_forecast (
+        issued TEXT NOT NULL, date TEXT NOT NULL,
+        tmax_c REAL, tmin_c REAL, tmean_c REAL, precip_mm REAL, new_snow_cm REAL, snow_depth_cm REAL,
+        rs_mj_m2 REAL, sunshine_h REAL, dew_point_c REAL, rh_pct REAL, rh_max_pct REAL,
+        rh_min_pct REAL, ea_kpa REAL, wind_ms REAL,
+        wind_height_m REAL, rain_chance_pct REAL,
+        source INTEGER NOT NULL REFERENCES weather_source,
+        PRIMARY KEY (issued, date)
+    ) STRICT, WITHOUT ROWID;
+";
 
 /// Brings the open file up to date.
 pub(super) fn migrate(db: &mut Connection, path: &Path) -> Result<(), StoreError> {
