@@ -137,4 +137,5 @@ fn a_damaged_backup_is_not_restored() {
     let error = restore(&copy, &to).unwrap_err();
     assert!(!to.exists(), "{error}");
     assert!(matches!(error, StoreError::Damaged { .. }), "{error}");
+    assert!(!Store::open(&copy).unwrap().verify().unwrap().is_sound());
 }

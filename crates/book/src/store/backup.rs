@@ -4,7 +4,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use rusqlite::backup::Backup;
-use rusqlite::{Connection, OpenFlags};
+use rusqlite::{Connection, ErrorCode, OpenFlags};
 
 use super::{Store, StoreError, place, schema};
 use crate::farm::{Farm, Warning};
@@ -38,7 +38,12 @@ impl Store {
     /// When an entry cannot be read at all.
     pub fn verify(&self) -> Result<Report, StoreError> {
         let damage = integrity(&self.db)?;
-        let entries = self.entries()?;
+        let entries = match self.entries() {
+            Ok(entries) => entries,
+            // What can still be read of a damaged file is not to be trusted either.
+            Err(_) if !damage.is_empty() => Vec::new(),
+            Err(why) => return Err(why),
+        };
         let farm = Farm::fold(&entries);
         let mut unknown_kinds = std::collections::BTreeMap::new();
         for e in entries.iter().filter(|e| e.payload().is_none()) {
@@ -80,10 +85,21 @@ pub fn restore(from: impl AsRef<Path>, to: impl AsRef<Path>) -> Result<(), Store
     copy(&db, to.as_ref())
 }
 
+/// What SQLite's own check says; a file too broken to be checked says so itself.
 fn integrity(db: &Connection) -> Result<Vec<String>, StoreError> {
-    let mut query = db.prepare("PRAGMA integrity_check")?;
-    let lines = query.query_map([], |r| r.get::<_, String>(0))?.collect::<Result<Vec<_>, _>>()?;
-    Ok(lines.into_iter().filter(|line| line != "ok").collect())
+    let ask = || {
+        let mut query = db.prepare("PRAGMA integrity_check")?;
+        query.query_map([], |r| r.get::<_, String>(0))?.collect::<Result<Vec<_>, _>>()
+    };
+    match ask() {
+        Ok(lines) => Ok(lines.into_iter().filter(|line| line != "ok").collect()),
+        Err(why) if is_damage(&why) => Ok(vec![why.to_string()]),
+        Err(why) => Err(why.into()),
+    }
+}
+
+fn is_damage(why: &rusqlite::Error) -> bool {
+    matches!(why.sqlite_error_code(), Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase))
 }
 
 fn copy(from: &Connection, to: &Path) -> Result<(), StoreError> {

@@ -238,7 +238,7 @@ fn quantity(all: &[String]) -> Option<Quantity> {
     if has(&other) {
         return None;
     }
-    if has(&["pop"]) {
+    if has(&["probability", "chance", "pop"]) {
         return Some(Quantity::RainChance);
     }
     let high = has(&["max", "maximum", "high", "highest", "tmax", "tx", "maxt", "maxtemp"]);

@@ -78,14 +78,8 @@ fn plan(line: &[u8], delimiter: u8, skip_lines: u64, skip_bytes: usize) -> Plan 
     let mut cells = ByteRecord::new();
     let mut reader = reader(line, delimiter);
     let read = reader.read_byte_record(&mut cells).unwrap_or(false);
-    let headings: Vec<String> = if read {
-        cells
-            .iter()
-            .map(|c| String::from_utf8_lossy(c).trim().trim_start_matches('\u{feff}').to_owned())
-            .collect()
-    } else {
-        Vec::new()
-    };
+    let headings: Vec<String> =
+        if read { cells.iter().map(|c| text(c).trim().to_owned()).collect() } else { Vec::new() };
     let mut p = Plan {
         delimiter,
         skip_lines,
@@ -134,6 +128,11 @@ fn plan(line: &[u8], delimiter: u8, skip_lines: u64, skip_bytes: usize) -> Plan 
     }
     p.headings = headings;
     p
+}
+
+/// Text in UTF-8 or, failing that, Latin-1, the two encodings these files come in.
+fn text(cell: &[u8]) -> String {
+    std::str::from_utf8(cell).map_or_else(|_| cell.iter().map(|b| char::from(*b)).collect(), str::to_owned)
 }
 
 fn reader(bytes: &[u8], delimiter: u8) -> csv::Reader<&[u8]> {
@@ -283,18 +282,39 @@ fn survey(plan: &Plan, bytes: &[u8]) -> Seen {
     seen
 }
 
+/// Counts lines; the reader's own count is one behind where lines end in two characters.
+struct Lines<'a> {
+    bytes: &'a [u8],
+    at: usize,
+    line: u64,
+}
+
+impl Lines<'_> {
+    /// The line of the record that begins at or just after `byte`.
+    fn at(&mut self, byte: u64) -> u64 {
+        let mut start = (byte as usize).clamp(self.at, self.bytes.len());
+        while matches!(self.bytes.get(start), Some(b'\r' | b'\n')) {
+            start += 1;
+        }
+        self.line += self.bytes[self.at..start].iter().map(|b| u64::from(*b == b'\n')).sum::<u64>();
+        self.at = start;
+        self.line
+    }
+}
+
 fn rows(plan: &Plan, settled: &Settled, bytes: &[u8], zone: &TimeZone) -> Result<Sheet, WeatherFileError> {
     let hourly = settled.step == Step::Hour;
     let mut turn = ToStandard::new(zone, settled.clock);
     let mut reader = reader(&bytes[plan.skip_bytes..], plan.delimiter);
     let mut cells = ByteRecord::new();
+    let mut lines = Lines { bytes: &bytes[plan.skip_bytes..], at: 0, line: plan.skip_lines + 1 };
     let (mut rows, mut bad_rows) = (Vec::new(), Vec::new());
     let (mut blank, mut count, mut ends_at_24) = (0, 0, false);
     while reader.read_byte_record(&mut cells).unwrap_or(false) {
         if cells.iter().all(|c| c.trim_ascii().is_empty()) {
             continue;
         }
-        let line = plan.skip_lines + cells.position().map_or(0, csv::Position::line);
+        let line = lines.at(cells.position().map_or(0, csv::Position::byte));
         let other_station = |s: &Vec<u8>| {
             plan.station
                 .and_then(|i| cells.get(i))
@@ -326,7 +346,7 @@ fn rows(plan: &Plan, settled: &Settled, bytes: &[u8], zone: &TimeZone) -> Result
     }
     let mut sheet = Sheet {
         step: settled.step,
-        station: settled.station.as_ref().map(|s| String::from_utf8_lossy(s).into_owned()),
+        station: settled.station.as_deref().map(text),
         wind_height_m: settled.wind_height_m,
         rows,
         bad_rows,
@@ -374,7 +394,7 @@ fn when(
     turn: &mut ToStandard<'_>,
     ends_at_24: &mut bool,
 ) -> Result<DateTime, Wrong> {
-    let shown = |i: usize| String::from_utf8_lossy(cells.get(i).unwrap_or_default()).trim().to_owned();
+    let shown = |i: usize| text(cells.get(i).unwrap_or_default()).trim().to_owned();
     let (date, mut time, offset) = if let Some(i) = plan.date {
         let stamp = cells
             .get(i)
@@ -446,10 +466,7 @@ fn values(
                 0.0
             }
             Number::Trace | Number::Bad => {
-                return Err((
-                    m.column,
-                    format!("\"{}\" is not a number", String::from_utf8_lossy(cell).trim()),
-                ));
+                return Err((m.column, format!("\"{}\" is not a number", text(cell).trim())));
             }
         };
         row.trace |= wet && flag == b"T";
