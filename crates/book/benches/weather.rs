@@ -59,7 +59,7 @@ fn file() -> Vec<u8> {
             i % 30
         )
         .expect("a string takes it");
-        at = at + jiff::Span::new().hours(1);
+        at += jiff::Span::new().hours(1);
     }
     text.into_bytes()
 }

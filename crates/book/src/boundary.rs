@@ -1,7 +1,8 @@
 //! Field outlines as GeoJSON (RFC 7946): reading, checking, area.
 
 use geo::{Contains, Coord, GeodesicArea, LineString, MultiPolygon, Polygon};
-use geojson::{GeoJson, Geometry, GeometryValue};
+pub use geojson::Geometry;
+use geojson::{GeoJson, GeometryValue};
 
 /// What can be wrong with an outline.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

@@ -206,6 +206,23 @@ fn hours_that_run_from_1_to_24() {
 }
 
 #[test]
+fn a_typical_year_with_its_marks_for_missing() {
+    let text = "000001,\"ALDER BEND\",SK,-6.0,50.430,-104.670,577\n\
+        Date (MM/DD/YYYY),Time (HH:MM),ETR (Wh/m^2),GHI (W/m^2),GHI source,GHI uncert (%),Dry-bulb (C),Dry-bulb source,\
+        Dew-point (C),RHum (%),Pressure (mbar),Wspd (m/s),Lprecip depth (mm),Lprecip quantity (hr)\n\
+        01/31/1997,23:00,0,0,1,0,-9.0,A,-12.0,79,945,3.1,-9900,-9900\n\
+        01/31/1997,24:00,0,0,1,0,-9.5,A,-12.0,82,945,3.1,-9900,-9900\n\
+        02/01/1995,01:00,0,360,1,0,-4.0,A,-8.0,74,951,2.0,500,1\n";
+    let answers = Answers::default().with("clock", "standard").with("wind_height", "10");
+    let s = sheet_with(text.as_bytes(), &answers);
+    assert_eq!(s.bad_rows.len(), 1, "half a metre of rain in an hour: {:?}", s.bad_rows);
+    assert_eq!((s.bad_rows[0].line, s.bad_rows[0].column.as_str()), (5, "Lprecip depth (mm)"));
+    let hours = s.hours(true).unwrap();
+    assert_eq!(hours[1].at, date(1997, 1, 31).at(23, 0, 0, 0));
+    assert_eq!((hours[1].temp_c, hours[1].precip_mm, hours[1].pressure_kpa), (Some(-9.5), None, Some(94.5)));
+}
+
+#[test]
 fn clocks() {
     let wall =
         "date,time,temp_c\n2025-11-02,00:00,1\n2025-11-02,01:00,2\n2025-11-02,01:00,3\n2025-11-02,02:00,4\n";

@@ -245,6 +245,8 @@ fn quantity(all: &[String]) -> Option<Quantity> {
     let low = has(&["min", "minimum", "low", "lowest", "tmin", "tn", "mint", "mintemp"]);
     let dew = starts("dew") || has(&["td", "tdew", "tdp"]);
     let temp = starts("temp")
+        || has(&["drybulb"])
+        || has(&["dry"]) && has(&["bulb"])
         || has(&[
             "t", "tmean", "tavg", "tair", "tmax", "tmin", "tx", "tn", "maxt", "mint", "maxtemp", "mintemp",
         ])
@@ -376,6 +378,8 @@ mod tests {
             ("pressure_hpa", Quantity::Pressure, Unit::Hpa, None),
             ("sunshine_h", Quantity::Sunshine, Unit::Hours, None),
             ("snow_depth_cm", Quantity::SnowDepth, Unit::Cm, None),
+            ("Dry-bulb (C)", Quantity::Temp, Unit::Celsius, None),
+            ("GHI (W/m^2)", Quantity::Radiation, Unit::WM2, None),
             ("rh_max_pct", Quantity::HumidityMax, Unit::Percent, None),
             ("Minimum humidity (%)", Quantity::HumidityMin, Unit::Percent, None),
             ("rain_chance_pct", Quantity::RainChance, Unit::Percent, None),

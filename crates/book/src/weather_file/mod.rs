@@ -11,6 +11,8 @@ mod cell;
 mod clock;
 mod ghcn;
 mod header;
+mod plan;
+mod settle;
 mod sheet;
 mod table;
 mod unit;
