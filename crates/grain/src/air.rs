@@ -37,7 +37,9 @@ pub struct Resistance {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum AirError {
     /// No constants.
-    #[error("no airflow resistance of {0} could be confirmed, so none is offered; measure the pressure under the floor instead")]
+    #[error(
+        "no airflow resistance of {0} could be confirmed, so none is offered; measure the pressure under the floor instead"
+    )]
     NoGrain(&'static str),
 }
 

@@ -17,8 +17,7 @@ use stook_weather::psychro;
 use crate::emc::{COLDEST_C, EmcSet, Isotherm};
 use crate::grain::Properties;
 use crate::moist::{
-    CP_AIR, CP_VAPOUR, H_VAPOUR, EPSILON, humidity_ratio, relative_humidity, saturation_fast,
-    w_at_enthalpy,
+    CP_AIR, CP_VAPOUR, EPSILON, H_VAPOUR, humidity_ratio, relative_humidity, saturation_fast, w_at_enthalpy,
 };
 
 /// One layer.
@@ -341,7 +340,10 @@ mod tests {
                 bed.step(air, 40.0, 95_000.0);
             }
             let l = bed.layers[0];
-            assert!((l.t_c - 15.0).abs() < 0.01 && (bed.grain.erh(l.m_dd, l.t_c) - 0.6).abs() < 1e-4, "{l:?}");
+            assert!(
+                (l.t_c - 15.0).abs() < 0.01 && (bed.grain.erh(l.m_dd, l.t_c) - 0.6).abs() < 1e-4,
+                "{l:?}"
+            );
         }
     }
 

@@ -39,7 +39,9 @@ pub struct Bin {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum BinError {
     /// Fuller than it can be.
-    #[error("{asked_m3:.0} m3 does not fit: the bin holds {holds_m3:.0} m3 heaped; check the size of the bin or the loads")]
+    #[error(
+        "{asked_m3:.0} m3 does not fit: the bin holds {holds_m3:.0} m3 heaped; check the size of the bin or the loads"
+    )]
     OverFull {
         /// Asked.
         asked_m3: f64,

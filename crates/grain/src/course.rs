@@ -92,7 +92,9 @@ impl Race {
         match self {
             Self::Dry => "the top is dry before its storage life can run out",
             Self::Close => "the top is dry in time only if storage life is as long as the tables say",
-            Self::Spoils => "the top's storage life runs out before it is dry: more air, less depth, heat, or move it",
+            Self::Spoils => {
+                "the top's storage life runs out before it is dry: more air, less depth, heat, or move it"
+            }
             Self::Open => "neither dry nor out of storage life in the time looked at",
         }
     }
@@ -222,8 +224,7 @@ mod tests {
         let emc = table.best(Grain::HardWheat).unwrap();
         let p = Properties::from_reference(&r, Grain::HardWheat);
         let depth = 4.0;
-        let mut bed =
-            Bed::uniform(BedGrain::new(emc, &p), 20, p.density_kg_m3 * depth, m, t);
+        let mut bed = Bed::uniform(BedGrain::new(emc, &p), 20, p.density_kg_m3 * depth, m, t);
         let setup = Setup {
             grain: Grain::HardWheat,
             flow_m3_s_m2: crate::air::per_bushel_to_per_m3(cfm_bu) * depth,

@@ -60,7 +60,11 @@ pub const USE_KEYS: [&str; 3] = ["seed", "commercial", "feed"];
 impl Use {
     /// The use with this key.
     pub fn from_key(key: &str) -> Option<Self> {
-        [Self::Seed, Self::Commercial, Self::Feed].into_iter().zip(USE_KEYS).find(|(_, k)| *k == key).map(|p| p.0)
+        [Self::Seed, Self::Commercial, Self::Feed]
+            .into_iter()
+            .zip(USE_KEYS)
+            .find(|(_, k)| *k == key)
+            .map(|p| p.0)
     }
 }
 

@@ -351,8 +351,7 @@ mod tests {
         for s in table().sets() {
             for (m, t) in [(0.12, 5.0), (0.18, 25.0)] {
                 let h = 1e-4;
-                let by_step =
-                    (s.isotherm.rh(m, t + h).ln() - s.isotherm.rh(m, t - h).ln()) / (2.0 * h);
+                let by_step = (s.isotherm.rh(m, t + h).ln() - s.isotherm.rh(m, t - h).ln()) / (2.0 * h);
                 assert!((by_step - s.isotherm.dlnrh_dt(m, t)).abs() < 1e-7, "{s:?}");
             }
         }

@@ -19,7 +19,9 @@ pub struct Curve(Vec<Point>);
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum FanError {
     /// Too few points.
-    #[error("a fan curve needs at least two points, from the maker's table or the plate: pressure and airflow")]
+    #[error(
+        "a fan curve needs at least two points, from the maker's table or the plate: pressure and airflow"
+    )]
     TooFew,
     /// Not falling.
     #[error("the fan curve must fall: at {0:.0} Pa the airflow does not come down; check that point")]
@@ -31,7 +33,9 @@ pub enum FanError {
     #[error("these fans cannot work together: their curves share no {0}")]
     NothingShared(&'static str),
     /// The bed is too much for it.
-    #[error("the fan cannot push this bed: it needs {needed_pa:.0} Pa where the curve ends at {shut_off_pa:.0} Pa; less depth or another fan")]
+    #[error(
+        "the fan cannot push this bed: it needs {needed_pa:.0} Pa where the curve ends at {shut_off_pa:.0} Pa; less depth or another fan"
+    )]
     TooDeep {
         /// Pressure at the lowest flow of the curve.
         needed_pa: f64,
@@ -39,7 +43,9 @@ pub enum FanError {
         shut_off_pa: f64,
     },
     /// The bed is too little for it.
-    #[error("the bed holds back so little ({bed_pa:.0} Pa) that the fan runs off the end of its curve at {end_pa:.0} Pa; add a point at lower pressure")]
+    #[error(
+        "the bed holds back so little ({bed_pa:.0} Pa) that the fan runs off the end of its curve at {end_pa:.0} Pa; add a point at lower pressure"
+    )]
     OffTheEnd {
         /// Pressure of the bed at the highest flow of the curve.
         bed_pa: f64,

@@ -180,9 +180,10 @@ impl Schedule {
         // Sums of percents must not fail on the last bit of a double.
         const GRACE: f64 = 1e-9;
         let holds = |rank: usize| {
-            self.limits.iter().filter(|l| l.rank == rank && l.factor == factor).all(|l| {
-                if l.at_least { value >= l.limit - GRACE } else { value <= l.limit + GRACE }
-            })
+            self.limits
+                .iter()
+                .filter(|l| l.rank == rank && l.factor == factor)
+                .all(|l| if l.at_least { value >= l.limit - GRACE } else { value <= l.limit + GRACE })
         };
         (1..=self.grades.len()).find(|&rank| rank == self.grades.len() || holds(rank)).unwrap_or(1)
     }
@@ -224,11 +225,8 @@ impl Schedule {
             })
             .collect();
         factors.sort_by_key(|f| std::cmp::Reverse(f.rank));
-        let not_tested = known
-            .iter()
-            .filter(|k| !given.iter().any(|g| g.0 == **k))
-            .map(|k| (*k).to_string())
-            .collect();
+        let not_tested =
+            known.iter().filter(|k| !given.iter().any(|g| g.0 == **k)).map(|k| (*k).to_string()).collect();
         Ok(Graded { grade: name(rank), rank, factors, not_tested })
     }
 }
@@ -248,7 +246,8 @@ mod tests {
             for f in s.factors() {
                 let of: Vec<&Limit> = s.limits.iter().filter(|l| l.factor == f).collect();
                 for w in of.windows(2) {
-                    let looser = if w[0].at_least { w[1].limit <= w[0].limit } else { w[1].limit >= w[0].limit };
+                    let looser =
+                        if w[0].at_least { w[1].limit <= w[0].limit } else { w[1].limit >= w[0].limit };
                     assert!(looser && w[0].at_least == w[1].at_least, "{name} {f}");
                 }
             }
@@ -261,7 +260,10 @@ mod tests {
         let s = GradeTables::shipped().on("CWRS", "2026-08-20").unwrap();
         let g = s.grade(&[("test_weight_kg_hl", 78.0), ("hvk_pct", 80.0), ("foreign_pct", 2.0)]).unwrap();
         assert_eq!(g.grade, "No. 3 CWRS");
-        assert_eq!((g.factors[0].factor.as_str(), g.factors[0].without.as_str()), ("foreign_pct", "No. 1 CWRS"));
+        assert_eq!(
+            (g.factors[0].factor.as_str(), g.factors[0].without.as_str()),
+            ("foreign_pct", "No. 1 CWRS")
+        );
         assert!(g.not_tested.contains(&"protein_pct".to_string()));
         assert!(s.grade(&[("smell", 1.0)]).is_err());
         assert_eq!(s.grade(&[("test_weight_kg_hl", 60.0)]).unwrap().grade, "Sample");

@@ -29,18 +29,8 @@ pub enum Grain {
 }
 
 /// The keys of all grains, for choices.
-pub const GRAIN_KEYS: [&str; 10] = [
-    "hard_wheat",
-    "soft_wheat",
-    "durum",
-    "barley",
-    "oats",
-    "corn",
-    "soybean",
-    "canola",
-    "flax",
-    "peas",
-];
+pub const GRAIN_KEYS: [&str; 10] =
+    ["hard_wheat", "soft_wheat", "durum", "barley", "oats", "corn", "soybean", "canola", "flax", "peas"];
 
 impl Grain {
     /// All of them.
@@ -125,6 +115,19 @@ impl Properties {
     /// Wet-grain specific heat linear in wet-basis moisture makes this exactly linear in dry-basis moisture.
     pub fn heat_per_dry_matter(&self) -> (f64, f64) {
         (self.heat_dry_kj_kg_k, self.heat_dry_kj_kg_k + 100.0 * self.heat_per_pct)
+    }
+}
+
+/// Bulk density, kg/m3, at a moisture (% wet basis) where a curve is known: wheat and corn (Nelson 1980, D241, from
+/// memory). Valid for 10 to 35 %, held to that.
+pub fn nelson_density(grain: Grain, m_wb_pct: f64) -> Option<f64> {
+    let m = m_wb_pct.clamp(10.0, 35.0);
+    match grain {
+        g if g.is_wheat() => {
+            Some(1000.0 * (0.7744 + m * (-0.00703 + m * (0.001_851 + m * (-1.4896e-4 + m * 3.116e-6)))))
+        }
+        Grain::Corn => Some(1000.0 * (0.6829 + m * (0.01422 + m * (-9.843e-4 + m * 1.548e-5)))),
+        _ => None,
     }
 }
 

@@ -3,6 +3,7 @@
 pub mod air;
 pub mod bed;
 pub mod bin;
+pub mod calculators;
 pub mod control;
 pub mod corn_loss;
 pub mod course;

@@ -127,8 +127,7 @@ impl LifeParams {
     /// Longest and shortest life that may be meant, days.
     pub fn range(&self, grain: Grain, m_wb_pct: f64, t_c: f64) -> Option<(f64, f64)> {
         let life = self.verdict(grain, m_wb_pct, t_c)?;
-        let short =
-            if life.days < self.short_days { life.days / self.short_days_factor } else { life.days };
+        let short = if life.days < self.short_days { life.days / self.short_days_factor } else { life.days };
         // Where the table stops counting, dry cool grain keeps longer than the floor: the equation says how long for
         // wheat, and for the rest there is no end within a storage year.
         let long = match (life.at_least, grain.is_wheat()) {

@@ -79,7 +79,9 @@ pub struct Lot {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum LotError {
     /// More than there is.
-    #[error("{asked_kg:.0} kg is more than the {held_kg:.0} kg in the lot; check the load or enter a measured bin")]
+    #[error(
+        "{asked_kg:.0} kg is more than the {held_kg:.0} kg in the lot; check the load or enter a measured bin"
+    )]
     TooMuch {
         /// Asked.
         asked_kg: f64,
@@ -93,7 +95,9 @@ pub enum LotError {
     #[error("moisture must be between 0 and 60 % of wet weight; {0} was given")]
     NotAMoisture(f64),
     /// Falling number too low to be mixed.
-    #[error("a falling number of {0} s is too low to reckon with: below 62 s the test says nothing, ask a laboratory")]
+    #[error(
+        "a falling number of {0} s is too low to reckon with: below 62 s the test says nothing, ask a laboratory"
+    )]
     FallingNumber(f64),
 }
 

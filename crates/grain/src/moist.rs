@@ -26,9 +26,7 @@ const TABLE_DEGREES: usize = 180;
 static PIECES: LazyLock<Vec<[f64; 4]>> = LazyLock::new(|| {
     let ln = |t: f64| (1000.0 * psychro::saturation(t)).ln();
     // One-sided slopes that stay inside the piece: the curve has a kink at the triple point.
-    let slope = |t: f64, h: f64| {
-        (-3.0 * ln(t) + 4.0 * ln(t + h) - ln(t + 2.0 * h)) / (2.0 * h)
-    };
+    let slope = |t: f64, h: f64| (-3.0 * ln(t) + 4.0 * ln(t + h) - ln(t + 2.0 * h)) / (2.0 * h);
     (0..TABLE_DEGREES)
         .map(|i| {
             let (t0, t1) = (TABLE_FROM_C + i as f64 + 1e-9, TABLE_FROM_C + i as f64 + 1.0 - 1e-9);

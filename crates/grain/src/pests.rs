@@ -14,9 +14,12 @@ pub fn cold_kill_days(t_c: f64) -> Option<f64> {
         return None;
     }
     let last = COLD_KILLS[COLD_KILLS.len() - 1];
-    Some(COLD_KILLS.windows(2).find(|w| t_c >= w[1].0).map_or(last.1, |w| {
-        w[0].1 + (t_c - w[0].0) / (w[1].0 - w[0].0) * (w[1].1 - w[0].1)
-    }))
+    Some(
+        COLD_KILLS
+            .windows(2)
+            .find(|w| t_c >= w[1].0)
+            .map_or(last.1, |w| w[0].1 + (t_c - w[0].0) / (w[1].0 - w[0].0) * (w[1].1 - w[0].1)),
+    )
 }
 
 /// Share of an insect kill reached over days at given temperatures; 1 kills.
@@ -74,7 +77,9 @@ impl Alarm {
             Self::Fine => "nothing out of order in this reading",
             Self::Cool => "run the fan now and read again; check without entering",
             Self::Unload => "something is spoiling: start unloading, keep people out, check without entering",
-            Self::Spoiled => "grain is spoiling for certain: unload, keep people out; the air in the bin may not be fit to breathe",
+            Self::Spoiled => {
+                "grain is spoiling for certain: unload, keep people out; the air in the bin may not be fit to breathe"
+            }
         }
     }
 }

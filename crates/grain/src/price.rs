@@ -24,7 +24,8 @@ impl Scale {
             return low;
         }
         if tested >= last - GRACE {
-            return high + self.above.map_or(0.0, |(step, each)| ((tested - last) / step + GRACE).floor() * each);
+            return high
+                + self.above.map_or(0.0, |(step, each)| ((tested - last) / step + GRACE).floor() * each);
         }
         let i = self.points.windows(2).position(|w| tested < w[1].0 - GRACE).unwrap_or(0);
         let ((x0, y0), (x1, y1)) = (self.points[i], self.points[i + 1]);

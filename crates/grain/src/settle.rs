@@ -166,10 +166,7 @@ impl Sale {
             LineKey::Deductions => above(LineKey::NetT) * self.deductions_t(),
             LineKey::Levy => above(LineKey::NetT) * self.levy_t,
             LineKey::Payable => {
-                above(LineKey::GrossValue)
-                    - above(LineKey::Deductions)
-                    - above(LineKey::Levy)
-                    - self.advance
+                above(LineKey::GrossValue) - above(LineKey::Deductions) - above(LineKey::Levy) - self.advance
             }
         }
     }
@@ -222,7 +219,10 @@ impl Sale {
         let guesses: Vec<(f64, &'static str)> = match line {
             LineKey::NetScaleKg => vec![(self.gross_kg, "the tare was not taken off")],
             LineKey::DockageKg => vec![
-                (self.gross_kg * tenth(self.dockage_pct) / 100.0, "dockage was taken on the gross weight, truck and all"),
+                (
+                    self.gross_kg * tenth(self.dockage_pct) / 100.0,
+                    "dockage was taken on the gross weight, truck and all",
+                ),
                 (
                     above(LineKey::NetScaleKg) * self.dockage_pct.ceil() / 100.0,
                     "dockage was rounded up to a whole percent",
@@ -256,10 +256,15 @@ impl Sale {
                 (scale_t * price, "the value is on weight before dockage"),
                 (above(LineKey::NetT) * self.price_t, "the price before adjustments was used"),
             ],
-            LineKey::Deductions => vec![(scale_t * self.deductions_t(), "deductions are on weight before dockage")],
+            LineKey::Deductions => {
+                vec![(scale_t * self.deductions_t(), "deductions are on weight before dockage")]
+            }
             LineKey::Levy => vec![
                 (scale_t * self.levy_t, "the levy is on weight before dockage"),
-                (above(LineKey::GrossValue) * self.levy_t / 100.0, "the levy was taken as a percent of the value"),
+                (
+                    above(LineKey::GrossValue) * self.levy_t / 100.0,
+                    "the levy was taken as a percent of the value",
+                ),
             ],
             LineKey::Payable => {
                 let exact = self.step(line, above);

@@ -89,13 +89,7 @@ pub struct Input {
 
 impl Input {
     /// A number that must be given.
-    pub fn number(
-        key: &'static str,
-        unit: &'static str,
-        low: f64,
-        high: f64,
-        about: &'static str,
-    ) -> Self {
+    pub fn number(key: &'static str, unit: &'static str, low: f64, high: f64, about: &'static str) -> Self {
         Self { key, about, kind: Kind::Number { unit, low, high }, default: None, optional: false }
     }
 
@@ -416,10 +410,7 @@ mod tests {
             call(json!({"x_mm": 11})).unwrap_err(),
             "x_mm should be between 0 and 10 mm; 11 was given"
         );
-        assert_eq!(
-            call(json!({"x_mm": "wet"})).unwrap_err(),
-            "x_mm should be a number; \"wet\" is not one"
-        );
+        assert_eq!(call(json!({"x_mm": "wet"})).unwrap_err(), "x_mm should be a number; \"wet\" is not one");
         assert_eq!(
             call(json!({"x": 1})).unwrap_err(),
             "\"x\" is not an input of this calculator; it takes x_mm, how, more"

@@ -53,7 +53,8 @@ pub fn carry(q: &Question<'_>) -> Result<Carried, SeasonError> {
     if model.variants == 1 && sky.past.len() < 90 {
         model.variants = 3;
         model.assumed.push(
-            "No weather of last fall is on file: the water in the soil is guessed, from drier to wetter.".into(),
+            "No weather of last fall is on file: the water in the soil is guessed, from drier to wetter."
+                .into(),
         );
     }
 

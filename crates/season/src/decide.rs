@@ -37,14 +37,10 @@ pub fn open_job(c: &Carried, f: usize, seasons: &[Vec<FieldOutcome>]) -> Option<
         // In the season itself the drill is always a question, even when the answer is "not for days".
         return (soon(Job::Seed) || doy + 10 >= field.best_doy as u16).then_some(Job::Seed);
     }
-    if left(Job::Herbicide)
-        && share(&|o| o.herbicide_window.0.is_some_and(|d| d <= 1)) >= NEAR_SHARE
-    {
+    if left(Job::Herbicide) && share(&|o| o.herbicide_window.0.is_some_and(|d| d <= 1)) >= NEAR_SHARE {
         return Some(Job::Herbicide);
     }
-    if left(Job::Fungicide)
-        && share(&|o| o.fungicide_window.0.is_some_and(|d| d <= 1)) >= NEAR_SHARE
-    {
+    if left(Job::Fungicide) && share(&|o| o.fungicide_window.0.is_some_and(|d| d <= 1)) >= NEAR_SHARE {
         return Some(Job::Fungicide);
     }
     (left(Job::Cut) && soon(Job::Cut)).then_some(Job::Cut)
@@ -154,7 +150,10 @@ fn blocked(c: &Carried, f: usize, job: Job) -> Option<String> {
     let day = jiff::civil::Date::new(c.model.year, 1, 1)
         .ok()?
         .saturating_add(jiff::Span::new().days(i64::from(field.earliest_cut_doy) - 1));
-    Some(format!("Inside the pre-harvest interval of a spray on record until {}: do not cut.", words::day(day)))
+    Some(format!(
+        "Inside the pre-harvest interval of a spray on record until {}: do not cut.",
+        words::day(day)
+    ))
 }
 
 fn closes(c: &Carried, f: usize, job: Job, seasons: &[Vec<FieldOutcome>]) -> Option<DateRange> {
@@ -222,7 +221,9 @@ fn what(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
             format!("No hours to cut {name} today.{likely}")
         }
         (Job::Cut, Advice::Now) => format!("Cut {name} today at about {moisture} %."),
-        (Job::Cut, Advice::Wait) => format!("Leave {name} standing at {moisture} %: drying in the field pays."),
+        (Job::Cut, Advice::Wait) => {
+            format!("Leave {name} standing at {moisture} %: drying in the field pays.")
+        }
         (Job::Cut, Advice::Either) => {
             format!("Cut {name} at {moisture} % or leave it a day: no clear difference.")
         }
@@ -234,12 +235,9 @@ fn why(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
     let units = &c.model.units;
     let mut said = Vec::new();
     let limit = || match &field.learned {
-        Some(l) if d.fit.limit_is_own => format!(
-            "your own limit is {} (from {} GO and {} NO)",
-            figure(d.fit.limit, 2),
-            l.n_go,
-            l.n_no
-        ),
+        Some(l) if d.fit.limit_is_own => {
+            format!("your own limit is {} (from {} GO and {} NO)", figure(d.fit.limit, 2), l.n_go, l.n_no)
+        }
         _ => format!("the limit is {}", figure(d.fit.limit, 2)),
     };
     let hours = || {
@@ -353,7 +351,9 @@ fn caution(job: Job) -> Option<&'static str> {
         Job::Cut => Some(
             "Nobody behind a running combine. Look up for power lines when augers and boxes go up. Stop and clean when it is fire weather.",
         ),
-        Job::Seed => Some("Treated seed never goes into feed. Block and key out before reaching into drill or auger."),
+        Job::Seed => {
+            Some("Treated seed never goes into feed. Block and key out before reaching into drill or auger.")
+        }
         Job::Harrow => None,
     }
 }

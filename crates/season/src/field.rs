@@ -132,8 +132,7 @@ impl FieldState {
         }
         let Some(wheat) = &mut self.wheat else { return };
         let p = &field.params;
-        let share = model.season.sow_moist_share;
-        let moist = self.water.surface_mm > soil.surface.wp_mm + share * (soil.surface.fc_mm - soil.surface.wp_mm);
+        let moist = wheat.emerged || seedbed_is_moist(&self.water, soil, model.season.sow_moist_share);
         self.phase = wheat.step(p, &air.forcing, air.soil_c, moist);
         if wheat.emerged {
             let loss = frost::loss(self.phase, air.forcing.day.tmin_c, &p.frost);
@@ -241,7 +240,8 @@ impl FieldState {
                 if air.doy < field.earliest_cut_doy {
                     return 0.0;
                 }
-                let hours = stook_harvest::hours::combine_hours(&air.forcing, self.moisture(), &model.harvest);
+                let hours =
+                    stook_harvest::hours::combine_hours(&air.forcing, self.moisture(), &model.harvest);
                 hours.min(day) * soil_share(Operation::Combine)
             }
         }
@@ -275,7 +275,8 @@ impl FieldState {
             }
             Job::Fungicide => {
                 self.purse.add(Part::Passes, -ha * s.fungicide_per_ha);
-                self.response_ha += ha * fungicide_response_share(self.days_from_flowering(field), &field.params.window);
+                self.response_ha +=
+                    ha * fungicide_response_share(self.days_from_flowering(field), &field.params.window);
             }
             Job::Cut => self.cut(model, field, ha),
         }
@@ -476,6 +477,18 @@ impl FieldState {
     pub fn is_begun(&self, field: &FieldModel, job: Job) -> bool {
         self.left_ha[job as usize] < field.area_ha
     }
+}
+
+/// Whether seed finds water: in the surface layer, or below its dry crust.
+fn seedbed_is_moist(water: &WaterState, soil: &FieldSoil, share: f64) -> bool {
+    const BELOW_M: f64 = 0.3;
+    let full = |wp: f64, fc: f64, mm: f64| (mm - wp) / (fc - wp) > share;
+    let top = soil.surface;
+    if full(top.wp_mm, top.fc_mm, water.surface_mm) {
+        return true;
+    }
+    let below = soil.capacity_to(BELOW_M).less(top);
+    full(below.wp_mm, below.fc_mm, water.water_to_mm(soil, BELOW_M) - water.surface_mm)
 }
 
 /// The soil a run is on.

@@ -2,8 +2,10 @@
 
 use jiff::civil::Date;
 use stook_book::farm::{Farm, FieldRecord};
-use stook_book::payload::{Crop, CultivarClass, Drainage as BookDrainage, Machine, MachineKind, SoilDescription};
 use stook_book::payload::{Cover as BookCover, FieldId, TextureClass as BookTexture, UnitChoice};
+use stook_book::payload::{
+    Crop, CultivarClass, Drainage as BookDrainage, Machine, MachineKind, SoilDescription,
+};
 use stook_crop::CropParams;
 use stook_harvest::HarvestParams;
 use stook_harvest::capacity::hectares_per_hour;
@@ -206,8 +208,7 @@ fn field_model(
         Some(CultivarClass::Mid) | None => 0.0,
     };
     let doy = |d: Date| d.day_of_year() as u16;
-    let depth_mm =
-        record.seeded_in(year).filter_map(|s| s.is.depth_mm).last().unwrap_or(season.sow_depth_mm);
+    let depth_mm = record.seeded_in(year).filter_map(|s| s.is.depth_mm).last().unwrap_or(season.sow_depth_mm);
     let model = FieldModel {
         id: field.id.clone(),
         name: field.name.clone(),
@@ -239,13 +240,8 @@ fn profiles(soil: &SoilDescription, name: &str, warnings: &mut Vec<String>) -> V
     const DEPTH_M: f64 = 1.5;
     const ORGANIC_PCT: f64 = 3.5;
     let uniform = |class| Profile::uniform(class, DEPTH_M, ORGANIC_PCT).expect("a class is a valid profile");
-    let unknown = || {
-        vec![
-            uniform(TextureClass::Loam),
-            uniform(TextureClass::SandyLoam),
-            uniform(TextureClass::Clay),
-        ]
-    };
+    let unknown =
+        || vec![uniform(TextureClass::Loam), uniform(TextureClass::SandyLoam), uniform(TextureClass::Clay)];
     match soil {
         SoilDescription::NotKnown => unknown(),
         SoilDescription::Class { class } => vec![uniform(texture(*class))],
@@ -285,11 +281,7 @@ fn machines(farm: &Farm, r: &Reference, assumed: &mut Vec<String>) -> [Option<Ma
             missing.push(word.to_string());
             let get = |what: &str| r.get(&format!("season.machine.{name}.{what}"));
             Some(MachineModel {
-                ha_per_h: hectares_per_hour(
-                    get("width_m"),
-                    get("speed_kmh"),
-                    get("efficiency"),
-                ),
+                ha_per_h: hectares_per_hour(get("width_m"), get("speed_kmh"), get("efficiency")),
                 hours_per_day: get("hours_per_day"),
             })
         }

@@ -11,7 +11,9 @@ pub fn note(today: &Carried, yesterday: &Carried, now: &mut [Decision], before: 
     let rain = rain_words(today, yesterday);
     for d in now {
         let Some(old) = before.iter().find(|o| o.key == d.key) else {
-            if before.iter().any(|o| o.field == d.field) || yesterday.model.fields.len() != today.model.fields.len() {
+            if before.iter().any(|o| o.field == d.field)
+                || yesterday.model.fields.len() != today.model.fields.len()
+            {
                 d.moved = Some("new on the list today.".into());
             }
             continue;
@@ -21,7 +23,8 @@ pub fn note(today: &Carried, yesterday: &Carried, now: &mut [Decision], before: 
         if let (Some(a), Some(b)) = (&d.waiting, &old.waiting) {
             let (now, then) = (a.money.mean, b.money.mean);
             let step = (now - then).abs();
-            if step > 0.25 * then.abs().max(now.abs()) && step > 2.0 * (a.money.standard_error + b.money.standard_error)
+            if step > 0.25 * then.abs().max(now.abs())
+                && step > 2.0 * (a.money.standard_error + b.money.standard_error)
                 && step >= 20.0
             {
                 said.push(format!(
@@ -63,8 +66,12 @@ fn rain_words(today: &Carried, yesterday: &Carried) -> Option<String> {
     }
     let fell = today.sky.past.last()?.precip_mm;
     let n = yesterday.air.len() as f64;
-    let expected = yesterday.air.iter().filter_map(|a| a.first()).map(|a| a.forcing.day.precip_mm).sum::<f64>() / n;
-    let wet = yesterday.air.iter().filter_map(|a| a.first()).filter(|a| a.forcing.day.precip_mm >= 1.0).count() as f64 / n;
+    let expected =
+        yesterday.air.iter().filter_map(|a| a.first()).map(|a| a.forcing.day.precip_mm).sum::<f64>() / n;
+    let wet =
+        yesterday.air.iter().filter_map(|a| a.first()).filter(|a| a.forcing.day.precip_mm >= 1.0).count()
+            as f64
+            / n;
     if (fell - expected).abs() < 2.0 {
         return None;
     }

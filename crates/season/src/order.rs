@@ -31,7 +31,11 @@ pub fn order(c: &Carried, job: Job, fields: &[(usize, Waiting)]) -> Option<Order
     let clear = gain.is_clear() && gain.mean.abs() >= 1.0;
     let better = !clear || gain.mean > 0.0;
     // When the plain order does as well or better, it is the one to follow.
-    let (outcomes, order) = if clear && gain.mean > 0.0 { (&by_cost, ours) } else { (&plain, plain_order(c, job, &ours, &plain)) };
+    let (outcomes, order) = if clear && gain.mean > 0.0 {
+        (&by_cost, ours)
+    } else {
+        (&plain, plain_order(c, job, &ours, &plain))
+    };
     let words = if !clear {
         format!("No clear difference from {against}: go by what is nearest and easiest.")
     } else if better {
@@ -68,7 +72,15 @@ pub fn order(c: &Carried, job: Job, fields: &[(usize, Waiting)]) -> Option<Order
         .sum("Gain", mean_total(&by_cost).round() - mean_total(&plain).round(), "", 0)
         .note("Fields are ranked by the money lost by waiting a workable day over the hours the machine needs (the c-mu rule), and the whole farm is run in that order over the same weathers, machines shared.")
         .source("Smith 1956, Naval Research Logistics Quarterly 3:59 (ratio rule; from memory)");
-    Some(OrderOfWork { machine: job.machine().into(), job, stops, against: against.into(), gain, words, working })
+    Some(OrderOfWork {
+        machine: job.machine().into(),
+        job,
+        stops,
+        against: against.into(),
+        gain,
+        words,
+        working,
+    })
 }
 
 /// What a lost day of a machine costs the whole farm.

@@ -16,7 +16,8 @@ pub fn outlook(c: &Carried, f: usize, seasons: &[Vec<FieldOutcome>], tracks: &[V
     let field = &c.model.fields[f];
     let middle = middle_state(c, f);
     let s = soil(field, middle.variant);
-    let numbers = |what: &dyn Fn(&FieldOutcome) -> f64| seasons.iter().map(|m| what(&m[f])).collect::<Vec<f64>>();
+    let numbers =
+        |what: &dyn Fn(&FieldOutcome) -> f64| seasons.iter().map(|m| what(&m[f])).collect::<Vec<f64>>();
     let standing = middle.left_ha(Job::Cut) > 0.0;
     let yield_kg_ha = Range::of(&numbers(&|o| o.yield_kg_ha)).filter(|r| standing && r.p90 > 0.0);
     FieldOutlook {
@@ -44,9 +45,7 @@ pub fn outlook(c: &Carried, f: usize, seasons: &[Vec<FieldOutcome>], tracks: &[V
 pub fn middle_state(c: &Carried, f: usize) -> &FieldState {
     let mut states: Vec<&FieldState> = c.starts.iter().map(|m| &m[f]).collect();
     states.sort_by(|a, b| {
-        a.development()
-            .total_cmp(&b.development())
-            .then(a.water.surface_mm.total_cmp(&b.water.surface_mm))
+        a.development().total_cmp(&b.development()).then(a.water.surface_mm.total_cmp(&b.water.surface_mm))
     });
     states[states.len() / 2]
 }

@@ -121,9 +121,8 @@ impl SeasonParams {
             match farm.price(key, on).and_then(|p| per_si(p.value, &p.unit, w.per)) {
                 Some(value) => value,
                 None => {
-                    let own = r
-                        .coefficient(w.coefficient)
-                        .is_some_and(|c| c.sure == stook_measure::Sure::Local);
+                    let own =
+                        r.coefficient(w.coefficient).is_some_and(|c| c.sure == stook_measure::Sure::Local);
                     if !own {
                         assumed.push(w.words.to_string());
                     }
@@ -188,11 +187,7 @@ mod tests {
 
     #[test]
     fn every_coefficient_is_there() {
-        let p = SeasonParams::new(
-            &Reference::shipped(),
-            &Farm::default(),
-            jiff::civil::date(2026, 5, 5),
-        );
+        let p = SeasonParams::new(&Reference::shipped(), &Farm::default(), jiff::civil::date(2026, 5, 5));
         assert_eq!(p.assumed.len(), WANTED.len());
         assert!(p.sow_first_doy < p.sow_last_doy);
     }

@@ -3,8 +3,8 @@
 use jiff::civil::Date;
 use stook_book::farm::{Farm, FieldRecord};
 use stook_book::payload::{CropStage, Operation as BookOperation, SprayPurpose, ThumbResult};
-use stook_crop::observe::Seen;
 use stook_crop::Phase;
+use stook_crop::observe::Seen;
 use stook_crop::ripening::{Thumb, thumb_moisture_pct};
 use stook_soil::Operation;
 
@@ -217,7 +217,9 @@ pub fn happened(events: &[Event], year: i16) -> Vec<Happened> {
                 What::Did(Job::Cut, None) => "cut".into(),
                 What::Did(Job::Cut, Some(_)) => "part cut".into(),
                 What::Saw(_, words) | What::Moisture(_, words) => words.clone(),
-                What::Gate(op, go) => format!("{} at the gate ({})", if *go { "go" } else { "no" }, op.words()),
+                What::Gate(op, go) => {
+                    format!("{} at the gate ({})", if *go { "go" } else { "no" }, op.words())
+                }
             };
             Some(Happened { date: e.date, what, entry: e.entry.clone() })
         })

@@ -179,7 +179,9 @@ fn order(job: Job, states: &[FieldState], seed: &[usize], cut: &[usize], queue: 
         Job::Cut if !cut.is_empty() => queue.clone_from_slice(cut),
         // Nearest the end of its window first; equal ones nearest the yard first.
         Job::Herbicide | Job::Fungicide => {
-            queue.sort_by(|&a, &b| states[b].development().total_cmp(&states[a].development()).then(a.cmp(&b)));
+            queue.sort_by(|&a, &b| {
+                states[b].development().total_cmp(&states[a].development()).then(a.cmp(&b))
+            });
         }
         Job::Cut => {
             queue.sort_by(|&a, &b| states[a].moisture().total_cmp(&states[b].moisture()).then(a.cmp(&b)));

@@ -69,7 +69,10 @@ pub fn make(
         warnings.push(n.sentence.clone());
     }
     if notes.len() > 3 {
-        warnings.push(format!("{} more things are odd in the weather on file; the import page lists them.", notes.len() - 3));
+        warnings.push(format!(
+            "{} more things are odd in the weather on file; the import page lists them.",
+            notes.len() - 3
+        ));
     }
     let filled = if observed.is_empty() { None } else { Some(series::fill(&observed, &site, params)) };
     let years = filled.as_ref().map_or(0.0, |f| f.days.len() as f64 / 365.25);
@@ -105,7 +108,10 @@ pub fn make(
         .collect();
     let past_start = past.first().map_or(start, |(d, _)| *d);
     // A past year's remainder is only of use when its days are there; this season's own year is left out.
-    let forecast: Vec<_> = facts.forecast.iter().filter(|f| f.date >= start).cloned().collect();
+    let forecast: Vec<_> = crate::facts::complete(&facts.forecast, &site, params)
+        .into_iter()
+        .filter(|f| f.date >= start)
+        .collect();
     let spec = EnsembleSpec {
         site,
         as_of: start,
@@ -164,12 +170,16 @@ fn basis_words(
         (0, false) => format!(
             ", then {generated} made-up years from a general plains climate. Load your station's file: the ranges will narrow"
         ),
-        (n, true) => format!(", then the rest of each of {n} past years and {generated} made-up years like them"),
+        (n, true) => {
+            format!(", then the rest of each of {n} past years and {generated} made-up years like them")
+        }
         (n, false) => format!(
             ", then the rest of each of {n} past years and {generated} made-up years from a general plains climate"
         ),
     };
-    format!("{known}{ahead}{made}. Made-up years are a little too alike from year to year, so ranges may be narrow.")
+    format!(
+        "{known}{ahead}{made}. Made-up years are a little too alike from year to year, so ranges may be narrow."
+    )
 }
 
 /// Snow and soil temperature carried from day to day: the same for every field.
@@ -208,12 +218,21 @@ impl Ground {
         };
         let soil_c = self.temp.step(forcing.tmean_c, snow_on_ground, annual_mean_c);
         // Spraying is asked about from the first leaf to flowering only; the hours are dear to reckon.
-        let spray_h = if (125..=235).contains(&doy) { spray::fit_hours(forcing, doy, table, limits) } else { 0.0 };
+        let spray_h =
+            if (125..=235).contains(&doy) { spray::fit_hours(forcing, doy, table, limits) } else { 0.0 };
         let drying = if (180..=320).contains(&doy) {
             DryingDay::of(forcing, crop)
         } else {
             DryingDay { equilibrium_pct: 14.0, left: 1.0, rain_left: 1.0, rain_points: 0.0 }
         };
-        Air { doy, forcing: *forcing, water, soil_c, days_thawed: self.temp.days_above_zero(), spray_h, drying }
+        Air {
+            doy,
+            forcing: *forcing,
+            water,
+            soil_c,
+            days_thawed: self.temp.days_above_zero(),
+            spray_h,
+            drying,
+        }
     }
 }

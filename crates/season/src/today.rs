@@ -73,8 +73,7 @@ pub fn plan(q: &Question<'_>) -> Result<Plan, SeasonError> {
 
 /// The open decisions, dearest to leave first, and the open job by field.
 fn decisions(c: &Carried, seasons: &[Vec<FieldOutcome>]) -> (Vec<Decision>, Vec<Option<Job>>) {
-    let jobs: Vec<Option<Job>> =
-        (0..c.model.fields.len()).map(|f| decide::open_job(c, f, seasons)).collect();
+    let jobs: Vec<Option<Job>> = (0..c.model.fields.len()).map(|f| decide::open_job(c, f, seasons)).collect();
     let mut open: Vec<Decision> = jobs
         .iter()
         .enumerate()
@@ -101,7 +100,10 @@ fn waiting_fields(c: &Carried, open: &[Decision], job: Job) -> Vec<(usize, Waiti
 /// The order for the machine with most hours waiting.
 fn busiest(c: &Carried, open: &[Decision]) -> Option<OrderOfWork> {
     let hours = |job: Job| {
-        waiting_fields(c, open, job).iter().map(|(f, _)| c.model.hours(job, c.model.fields[*f].area_ha)).sum::<f64>()
+        waiting_fields(c, open, job)
+            .iter()
+            .map(|(f, _)| c.model.hours(job, c.model.fields[*f].area_ha))
+            .sum::<f64>()
     };
     let job = [Job::Seed, Job::Cut].into_iter().max_by(|a, b| hours(*a).total_cmp(&hours(*b)))?;
     order::order(c, job, &waiting_fields(c, open, job))
@@ -136,7 +138,10 @@ fn headline(t: &Today) -> String {
         ),
         None => {
             let water = t.fields.iter().map(|f| f.water_mm).sum::<f64>() / t.fields.len() as f64;
-            format!("Nothing to do in the wheat today. {} mm of water in the soil on average.", figure(water, 0))
+            format!(
+                "Nothing to do in the wheat today. {} mm of water in the soil on average.",
+                figure(water, 0)
+            )
         }
     }
 }

@@ -86,18 +86,16 @@ pub fn waiting(c: &Carried, field: usize, job: Job) -> Option<Waiting> {
 
 fn in_words(c: &Carried, money: &Spread, clear: bool) -> String {
     let units = &c.model.units;
-    let span = format!("({} to {})", words::cash(units, money.range.p10), words::cash(units, money.range.p90));
+    let span =
+        format!("({} to {})", words::cash(units, money.range.p10), words::cash(units, money.range.p90));
     if !clear {
         return format!("no clear difference {span}");
     }
     if money.mean >= 0.0 {
         format!("costs about {} {span}", words::cash(units, money.mean))
     } else {
-        let back = format!(
-            "({} to {})",
-            words::cash(units, -money.range.p90),
-            words::cash(units, -money.range.p10)
-        );
+        let back =
+            format!("({} to {})", words::cash(units, -money.range.p90), words::cash(units, -money.range.p10));
         format!("saves about {} {back}", words::cash(units, -money.mean))
     }
 }
@@ -129,7 +127,9 @@ fn would_change(job: Job) -> &'static [&'static str] {
             "the forecast rain, and the gauge",
             "your own loss by seeding date, from your records",
         ],
-        Job::Herbicide => &["a leaf count from the field", "how weedy the field is", "the label's own window"],
+        Job::Herbicide => {
+            &["a leaf count from the field", "how weedy the field is", "the label's own window"]
+        }
         Job::Fungicide => &["flowering seen in the field", "what the spray is expected to save"],
         Job::Cut => &["a moisture reading or thumb test", "the price of drying", "your buyer's grade spread"],
     }

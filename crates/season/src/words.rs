@@ -125,6 +125,9 @@ mod tests {
         assert_eq!(day_from(date(2026, 5, 5), date(2026, 5, 6)), "tomorrow");
         assert_eq!(in_ten(0.55), "6 weathers in 10");
         assert_eq!(rain(&u, 4.0), "4 mm");
-        assert_eq!(wheat_yield_range(&u, Range { p10: 2757.0, p50: 3497.0, p90: 4237.0 }), "41 - 52 - 63 bu/ac");
+        assert_eq!(
+            wheat_yield_range(&u, Range { p10: 2757.0, p50: 3497.0, p90: 4237.0 }),
+            "41 - 52 - 63 bu/ac"
+        );
     }
 }

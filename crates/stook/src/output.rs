@@ -23,7 +23,7 @@ pub fn json(value: &impl Serialize) -> anyhow::Result<()> {
 /// A table with a header, ruled lightly.
 pub fn table(header: &[&str], rows: Vec<Vec<String>>) -> anyhow::Result<()> {
     let mut t = Table::new();
-    t.load_preset(presets::NOTHING)
+    t.load_style(presets::NOTHING)
         .set_content_arrangement(ContentArrangement::Dynamic)
         .set_width(COLUMNS)
         .set_header(header.to_vec())

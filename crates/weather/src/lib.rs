@@ -1,7 +1,9 @@
 //! Weather series and gaps, radiation, reference evapotranspiration, humidity, snow, hourly course, generator and ensemble.
 
+pub mod calculators;
 pub mod climate;
 pub mod day;
+pub mod degree_days;
 pub mod ensemble;
 pub mod et0;
 pub mod forcing;

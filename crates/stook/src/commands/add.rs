@@ -123,7 +123,8 @@ fn in_si(key: &str, text: &str) -> anyhow::Result<(String, Json)> {
     .filter(|(from, ..)| key.ends_with(from))
     .max_by_key(|(from, ..)| from.len());
     if let Some((from, to, f)) = convert {
-        let x: f64 = text.parse().with_context(|| format!("{key} should be a number; \"{text}\" is not one"))?;
+        let x: f64 =
+            text.parse().with_context(|| format!("{key} should be a number; \"{text}\" is not one"))?;
         let number = Number::from_f64(f(x)).ok_or_else(|| anyhow!("{key} is not a usable number"))?;
         return Ok((format!("{}{to}", key.strip_suffix(from).unwrap_or(key)), Json::Number(number)));
     }

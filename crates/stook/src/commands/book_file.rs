@@ -30,10 +30,7 @@ impl BookFile {
             [] => bail!(
                 "there is no farm file (*.stook) in this folder; name one with --book FILE, or make one with `stook new FILE` or `stook demo FILE`"
             ),
-            many => bail!(
-                "there are {} farm files in this folder; say which with --book FILE",
-                many.len()
-            ),
+            many => bail!("there are {} farm files in this folder; say which with --book FILE", many.len()),
         }
     }
 

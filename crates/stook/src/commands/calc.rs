@@ -119,8 +119,7 @@ fn describe(c: &Calculator) -> anyhow::Result<ExitCode> {
         .collect();
     output::table(&["key", "range and unit", "", "what it is"], rows)?;
     output::line("\nOutputs")?;
-    let rows =
-        c.outputs.iter().map(|o| vec![o.key.into(), o.unit.into(), o.about.to_string()]).collect();
+    let rows = c.outputs.iter().map(|o| vec![o.key.into(), o.unit.into(), o.about.to_string()]).collect();
     output::table(&["key", "unit", "what it is"], rows)?;
     output::line("")?;
     output::folded(&format!("Source: {}", c.source), 8)?;

@@ -21,9 +21,7 @@ pub struct FieldCommand {
 pub fn run(a: &FieldCommand) -> anyhow::Result<ExitCode> {
     let today = a.asked.ask(|q| Ok(stook_season::today(q)?))?;
     let wanted = a.name.to_lowercase();
-    let Some(f) =
-        today.fields.iter().find(|f| f.field == wanted || f.name.to_lowercase() == wanted)
-    else {
+    let Some(f) = today.fields.iter().find(|f| f.field == wanted || f.name.to_lowercase() == wanted) else {
         let names: Vec<&str> = today.fields.iter().map(|f| f.name.as_str()).collect();
         bail!(
             "no wheat field of {} is called \"{}\"; there are: {}",
@@ -58,7 +56,9 @@ pub fn run(a: &FieldCommand) -> anyhow::Result<ExitCode> {
             w.closes.middle
         ))?;
     }
-    for (name, fan) in [("water", &f.water_fan), ("stage", &f.stage_fan), ("kernel moisture", &f.moisture_fan)] {
+    for (name, fan) in
+        [("water", &f.water_fan), ("stage", &f.stage_fan), ("kernel moisture", &f.moisture_fan)]
+    {
         weekly(name, fan)?;
     }
     for w in &f.working {

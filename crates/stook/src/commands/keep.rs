@@ -74,6 +74,10 @@ pub fn verify(a: &Verify) -> anyhow::Result<ExitCode> {
     for w in &report.warnings {
         output::folded(&format!("look at {}: {}", w.entry, w.sentence), 2)?;
     }
-    output::line(if report.is_sound() { "The file is whole." } else { "The file is damaged: restore the last backup." })?;
+    output::line(if report.is_sound() {
+        "The file is whole."
+    } else {
+        "The file is damaged: restore the last backup."
+    })?;
     Ok(if report.is_sound() { ExitCode::SUCCESS } else { ExitCode::from(1) })
 }

@@ -56,11 +56,7 @@ pub fn run(args: &Prove) -> anyhow::Result<ExitCode> {
             let why = f.reason.as_deref().unwrap_or("outside its tolerance");
             output::folded(&format!("{} {} {}: {why}", word(f.verdict), f.id, f.key), 4)?;
         }
-        let cases = found
-            .iter()
-            .map(|f| (&f.model, &f.id))
-            .collect::<std::collections::BTreeSet<_>>()
-            .len();
+        let cases = found.iter().map(|f| (&f.model, &f.id)).collect::<std::collections::BTreeSet<_>>().len();
         output::line(format!(
             "{cases} published checks, {} values: {pass} within tolerance, {differ} differ for a stated reason, {fail} fail.",
             found.len()

@@ -32,11 +32,8 @@ impl Asked {
         let now = jiff::Timestamp::now();
         let as_of = self.as_of.unwrap_or_else(|| farm.local(now).date());
         // A past day is answered from what happened by then; entries keep their own days.
-        let farm = if self.as_of.is_some() {
-            Farm::fold(entries.iter().filter(|e| e.on() <= as_of))
-        } else {
-            farm
-        };
+        let farm =
+            if self.as_of.is_some() { Farm::fold(entries.iter().filter(|e| e.on() <= as_of)) } else { farm };
         let weather = WeatherFacts::load(&store, as_of)?;
         f(&Question {
             farm: &farm,

@@ -4,8 +4,8 @@ use std::process::ExitCode;
 
 use stook_season::answer::{Decision, Today as Answer};
 
-use super::season::Asked;
 use super::calc;
+use super::season::Asked;
 use crate::output;
 
 /// What is worth doing today, and what does waiting a day cost.
@@ -64,7 +64,10 @@ fn decision(n: usize, d: &Decision, working: bool) -> anyhow::Result<()> {
     output::folded(&format!("   {}", output::strong(&d.what)), 3)?;
     output::folded(&format!("   {}", d.why), 3)?;
     if let Some(w) = &d.waiting {
-        output::folded(&format!("   Waiting a day {}; {:.0} an hour of the {}.", w.words, w.per_hour, d.job.machine()), 3)?;
+        output::folded(
+            &format!("   Waiting a day {}; {:.0} an hour of the {}.", w.words, w.per_hour, d.job.machine()),
+            3,
+        )?;
     }
     if let Some(m) = &d.moved {
         output::folded(&format!("   Since yesterday: {m}"), 3)?;

@@ -24,10 +24,7 @@ const MACHINES: &str = include_str!("../../../../demo/machines.csv");
 /// An entry written when it happened, with an id that is the same each time the demo is made.
 pub fn entry(happened: DateTime, number: u32, payload: impl Into<Payload>) -> Entry {
     let zone = TimeZone::get(ZONE).unwrap_or(TimeZone::UTC);
-    let written = happened
-        .to_zoned_datetime(zone)
-        .expect("demo times are inside the calendar")
-        .timestamp();
+    let written = happened.to_zoned_datetime(zone).expect("demo times are inside the calendar").timestamp();
     let millis = u64::try_from(written.as_millisecond()).unwrap_or_default();
     let mut tail = [0_u8; 10];
     tail[6..].copy_from_slice(&number.to_be_bytes());

@@ -4,15 +4,18 @@ use jiff::civil::Date;
 use rand::SeedableRng;
 use rand_chacha::ChaCha12Rng;
 use stook_book::Store;
+use stook_book::readings::{DayReading, ForecastReading};
 use stook_weather::Day;
 use stook_weather::climate::Climate;
 use stook_weather::generator::Generator;
 
-use super::farm::{SITE, weather_start};
 use super::YEAR;
+use super::farm::{SITE, weather_start};
 
-/// Chosen among a few hundred because its last two weeks of April are wet and the first days of May dry up.
-const SEED: u64 = 1;
+/// Any seed would do; this one has a summer with rain for the crop.
+const SEED: u64 = 31;
+
+const SPRING: &str = include_str!("../../../../demo/spring.csv");
 
 /// The weather from the first year on file to the end of the season.
 #[derive(Debug)]
@@ -33,39 +36,74 @@ impl Truth {
 
 /// Makes it.
 pub fn truth() -> Truth {
-    make(SEED)
-}
-
-fn make(seed: u64) -> Truth {
     let start = weather_start();
     let end = Date::new(YEAR, 12, 31).expect("a date");
     let days = (end - start).get_days() as usize + 1;
     let climate = Climate::plains(&SITE);
-    let mut rng = ChaCha12Rng::seed_from_u64(seed);
-    Truth { start, days: Generator::new(&climate, &SITE).generate(start, days, &mut rng) }
+    let mut rng = ChaCha12Rng::seed_from_u64(SEED);
+    let mut truth = Truth { start, days: Generator::new(&climate, &SITE).generate(start, days, &mut rng) };
+    wet_spring(&mut truth);
+    truth
+}
+
+/// Puts the wet spring in: its rain and no other from the first to the last day of the list, its wet days cool and dull.
+fn wet_spring(truth: &mut Truth) {
+    let rows: Vec<(Date, f64, f64)> = SPRING
+        .lines()
+        .skip(1)
+        .map(|line| {
+            let cells: Vec<&str> = line.split(',').collect();
+            let number = |i: usize| cells[i].parse::<f64>().expect("the spring is numbers");
+            (format!("{YEAR}-{}", cells[0]).parse().expect("the spring has dates"), number(1), number(2))
+        })
+        .collect();
+    let (Some(first), Some(last)) = (rows.first(), rows.last()) else { return };
+    let (mut date, end) = (first.0, last.0);
+    while date <= end {
+        let i = (date - truth.start).get_days() as usize;
+        let day = &mut truth.days[i];
+        day.precip_mm = 0.0;
+        // Rain, not snow: the spring is wet, not late.
+        let warm = (3.0 - day.tmin_c).max(0.0);
+        day.tmin_c += warm;
+        day.tmax_c = day.tmax_c.max(day.tmin_c + 6.0);
+        if let Some((_, rain, cooler)) = rows.iter().find(|r| r.0 == date) {
+            day.precip_mm = *rain;
+            day.tmax_c = (day.tmax_c - cooler).max(day.tmin_c + 2.0);
+            day.rs_mj_m2 *= 0.5;
+        }
+        date = date.tomorrow().expect("inside the calendar");
+    }
 }
 
 /// Puts the weather known on `morning` into the store: every day before it, and a forecast of seven days.
 pub fn put(store: &mut Store, truth: &Truth, morning: Date) -> anyhow::Result<()> {
     let known = (morning - truth.start).get_days() as usize;
-    stook_season::facts::put_days(store, "Alder Bend (made)", truth.start, &truth.days[..known])?;
-    stook_season::facts::put_forecast(store, morning, &forecast(truth, morning))?;
+    let days = stook_season::facts::readings(truth.start, &truth.days[..known]);
+    let imported = jiff::Timestamp::now();
+    store.put_days("Alder Bend", "made for the demo", imported, &days)?;
+    store.put_forecast(morning.at(4, 0, 0, 0), "made for the demo", imported, &forecast(truth, morning))?;
     Ok(())
 }
 
 /// A forecast as a public office would give it: smoothed, and less sure with every day.
-fn forecast(truth: &Truth, morning: Date) -> Vec<stook_weather::ensemble::ForecastDay> {
+fn forecast(truth: &Truth, morning: Date) -> Vec<ForecastReading> {
     (0..7)
         .filter_map(|k| {
             let date = morning.saturating_add(jiff::Span::new().days(k));
-            let mut day = *truth.day(date)?;
+            let day = truth.day(date)?;
+            let wet = day.precip_mm >= 1.0;
             let sure = 1.0 - 0.1 * k as f64;
-            let wet = if day.precip_mm >= 1.0 { 1.0 } else { 0.0 };
-            let rain_chance = (100.0 * (0.3 + (wet - 0.3) * sure)).round() / 100.0;
-            day.tmax_c = day.tmax_c.round();
-            day.tmin_c = day.tmin_c.round();
-            day.precip_mm = if wet > 0.0 { day.precip_mm.round() } else { 3.0 };
-            Some(stook_weather::ensemble::ForecastDay { date, day, rain_chance: Some(rain_chance.clamp(0.05, 0.95)) })
+            let chance = 30.0 + (if wet { 100.0 } else { 0.0 } - 30.0) * sure;
+            Some(ForecastReading {
+                day: DayReading {
+                    tmax_c: Some(day.tmax_c.round()),
+                    tmin_c: Some(day.tmin_c.round()),
+                    precip_mm: Some(if wet { day.precip_mm.round() } else { 3.0 }),
+                    ..DayReading::blank(date)
+                },
+                rain_chance_pct: Some((chance / 10.0).round() * 10.0),
+            })
         })
         .collect()
 }
