@@ -5,6 +5,8 @@ use std::path::PathBuf;
 
 use jiff::civil::Date;
 
+use crate::{server, state};
+
 /// What the desk is started with.
 #[derive(Debug, Clone)]
 pub struct DeskConfig {
@@ -27,7 +29,7 @@ pub enum DeskError {
     #[error("the desk listens on this machine only; use 127.0.0.1 or [::1] instead of {0}")]
     NotLoopback(SocketAddr),
     /// The address is taken or not to be had.
-    #[error("cannot listen on {address}: {why}. Is another desk open? Choose another port with --address")]
+    #[error("cannot listen on {address}: {why}; is another desk open? Choose another port with --address")]
     Address {
         /// Which.
         address: SocketAddr,
@@ -47,8 +49,25 @@ pub enum DeskError {
 /// # Errors
 /// When the address is not this machine's or is taken, or the file cannot be opened.
 pub fn serve(config: DeskConfig) -> Result<(), DeskError> {
-    if !config.address.ip().is_loopback() {
-        return Err(DeskError::NotLoopback(config.address));
+    let address = config.address;
+    if !address.ip().is_loopback() {
+        return Err(DeskError::NotLoopback(address));
     }
-    Ok(())
+    // A file that cannot be opened is said now, not on the first page.
+    stook_book::Store::open(&config.book)?;
+    let runtime = tokio::runtime::Runtime::new().map_err(DeskError::Stopped)?;
+    runtime.block_on(async move {
+        let listener = tokio::net::TcpListener::bind(address)
+            .await
+            .map_err(|why| DeskError::Address { address, why })?;
+        let bound = listener.local_addr().map_err(DeskError::Stopped)?;
+        println!("The desk is open at http://{bound}/   (stop it with Ctrl-C)");
+        let app = server::router(state::Desk::new(config, bound));
+        axum::serve(listener, app)
+            .with_graceful_shutdown(async {
+                let _ = tokio::signal::ctrl_c().await;
+            })
+            .await
+            .map_err(DeskError::Stopped)
+    })
 }

@@ -1,8 +1,14 @@
 //! The desk: the local web pages.
 //!
 //! Server-rendered, on this machine's loopback address only. Each page is a file in [`pages`], each drawing one in
-//! [`draw`], each form one in [`forms`].
+//! [`draw`]; every entry form is described in [`forms`] and rendered by one function.
 
+mod assets;
 mod config;
+pub mod draw;
+pub mod forms;
+pub mod pages;
+mod server;
+mod state;
 
 pub use config::{DeskConfig, DeskError, serve};

@@ -1,0 +1,96 @@
+//! The farm drawn from its field boundaries; fields without one stand beside it as squares to scale.
+
+use maud::{Markup, html};
+use stook_book::Farm;
+use stook_book::boundary;
+
+use super::px;
+
+const M_PER_DEG: f64 = 111_320.0;
+
+/// Draws it; `wheat` are the keys of this year's wheat fields, which link to their pages.
+pub fn draw(farm: &Farm, wheat: &[String]) -> Markup {
+    let mut shapes: Vec<(String, String, Vec<Vec<(f64, f64)>>)> = Vec::new();
+    let lat0 = farm.site().map_or(50.0, |s| s.lat_deg);
+    for r in farm.fields.values() {
+        let f = r.field();
+        let rings: Vec<Vec<(f64, f64)>> = f
+            .boundary
+            .as_ref()
+            .and_then(|b| boundary::polygons(b).ok())
+            .map(|m| {
+                m.0.iter()
+                    .map(|p| {
+                        p.exterior()
+                            .coords()
+                            .map(|c| (c.x * lat0.to_radians().cos() * M_PER_DEG, -c.y * M_PER_DEG))
+                            .collect()
+                    })
+                    .collect()
+            })
+            .unwrap_or_default();
+        shapes.push((f.id.to_string(), f.name.clone(), rings));
+    }
+    let all: Vec<(f64, f64)> = shapes.iter().flat_map(|s| s.2.iter().flatten().copied()).collect();
+    let bound = |pick: fn(f64, f64) -> f64, of: fn(&(f64, f64)) -> f64, start: f64| {
+        all.iter().map(of).fold(start, pick)
+    };
+    let (mut west, mut north) =
+        (bound(f64::min, |p| p.0, f64::INFINITY), bound(f64::min, |p| p.1, f64::INFINITY));
+    let (mut east, south) =
+        (bound(f64::max, |p| p.0, f64::NEG_INFINITY), bound(f64::max, |p| p.1, f64::NEG_INFINITY));
+    if all.is_empty() {
+        (west, north, east) = (0.0, 0.0, 0.0);
+    }
+    // Fields without a boundary: squares of their area in a row below.
+    let mut at = west;
+    let row = if all.is_empty() { 0.0 } else { south + 400.0 };
+    let mut deepest = if all.is_empty() { 0.0 } else { south };
+    for (id, _, rings) in &mut shapes {
+        if !rings.is_empty() {
+            continue;
+        }
+        let side = farm
+            .fields
+            .values()
+            .find(|r| r.field().id.as_str() == id)
+            .map_or(400.0, |r| (r.field().area_ha * 10_000.0).sqrt());
+        rings.push(vec![(at, row), (at + side, row), (at + side, row + side), (at, row + side)]);
+        at += side + 200.0;
+        east = east.max(at);
+        deepest = deepest.max(row + side);
+    }
+    if shapes.is_empty() {
+        return html! {};
+    }
+    let (width, height) = ((east - west).max(1.0), (deepest - north).max(1.0));
+    let pad = 0.03 * width.max(height);
+    // Drawn 600 wide, so that letters and strokes keep their size.
+    let k = 600.0 / (width + 2.0 * pad);
+    let p = |(x, y): (f64, f64)| ((x - west + pad) * k, (y - north + pad) * k);
+    let view = format!("0 0 600 {}", px((height + 2.0 * pad) * k));
+    html! {
+        svg.map viewBox=(view) role="group" aria-label="Map of the fields" {
+            @for (id, name, rings) in &shapes {
+                @let is_wheat = wheat.contains(id);
+                @let points: Vec<String> = rings.iter().map(|r| r.iter().map(|c| { let (x, y) = p(*c); format!("{},{}", px(x), px(y)) }).collect::<Vec<_>>().join(" ")).collect();
+                @let (cx, cy) = middle(&rings[0]);
+                @let (tx, ty) = p((cx, cy));
+                @if is_wheat {
+                    a href={ "/field/" (id) } {
+                        @for pts in &points { polygon.wheat points=(pts) {} }
+                        text x=(px(tx)) y=(px(ty)) text-anchor="middle" { (name) }
+                    }
+                } @else {
+                    @for pts in &points { polygon.other points=(pts) {} }
+                    text.quiet x=(px(tx)) y=(px(ty)) text-anchor="middle" { (name) }
+                }
+            }
+        }
+    }
+}
+
+fn middle(ring: &[(f64, f64)]) -> (f64, f64) {
+    let n = ring.len().max(1) as f64;
+    (ring.iter().map(|c| c.0).sum::<f64>() / n, ring.iter().map(|c| c.1).sum::<f64>() / n)
+}

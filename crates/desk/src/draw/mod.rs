@@ -1,0 +1,36 @@
+//! Drawings, as SVG that needs no script.
+
+pub mod fan;
+pub mod map;
+pub mod strip;
+pub mod waiting_line;
+
+use jiff::civil::Date;
+
+/// Days from one date to another.
+pub fn days(from: Date, to: Date) -> f64 {
+    f64::from((to - from).get_days())
+}
+
+/// Short names of the months.
+pub const MONTHS: [&str; 12] =
+    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+/// The firsts of the months from `from` to `to`.
+pub fn months(from: Date, to: Date) -> Vec<Date> {
+    let mut out = Vec::new();
+    let mut d = from.first_of_month();
+    while d <= to {
+        if d >= from {
+            out.push(d);
+        }
+        d = d.saturating_add(jiff::Span::new().months(1));
+    }
+    out
+}
+
+/// A coordinate to a tenth: short and sharp enough.
+pub fn px(x: f64) -> String {
+    let r = (x * 10.0).round() / 10.0;
+    if r == r.trunc() { format!("{r:.0}") } else { format!("{r:.1}") }
+}

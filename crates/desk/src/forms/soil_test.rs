@@ -1,0 +1,96 @@
+//! The soil test form: one depth, the usual values, each with its unit as the lab wrote it.
+
+use serde_json::{Value as Json, json};
+
+use super::{Ask, Input};
+
+const fn number(key: &'static str, label: &'static str, hint: &'static str) -> Input {
+    Input {
+        key,
+        label,
+        hint,
+        ask: Ask::Number { unit: |_| "", to_si: |_, x| x, from_si: |_, x| x, step: 1.0 },
+        needed: false,
+        first: "",
+    }
+}
+const fn unit(key: &'static str, label: &'static str) -> Input {
+    Input {
+        key,
+        label,
+        hint: "As the sheet says. Look twice: ppm is not lb.",
+        ask: Ask::Choice(|| ["ppm", "lb/ac", "kg/ha"].map(|u| (u.to_string(), u.to_string())).to_vec()),
+        needed: false,
+        first: "",
+    }
+}
+
+/// The inputs.
+pub const INPUTS: &[Input] = &[
+    Input { key: "field", label: "Field", hint: "", ask: Ask::Field, needed: true, first: "" },
+    Input { key: "sampled", label: "Sampled on", hint: "", ask: Ask::Date, needed: true, first: "" },
+    Input { needed: true, first: "0", ..number("top_cm", "From depth, cm", "") },
+    Input {
+        needed: true,
+        first: "15",
+        ..number("bottom_cm", "To depth, cm", "6 in is 15 cm, 24 in is 60 cm.")
+    },
+    number("nitrate_n", "Nitrate nitrogen (N)", ""),
+    unit("nitrate_n_unit", "Unit of nitrate nitrogen"),
+    number("p", "Phosphorus (P)", "The element, not P2O5."),
+    unit("p_unit", "Unit of phosphorus"),
+    Input {
+        key: "extractant",
+        label: "How phosphorus was extracted",
+        hint: "Olsen, Bray, Mehlich: the sheet says.",
+        ask: Ask::Text,
+        needed: false,
+        first: "",
+    },
+    number("k", "Potassium (K)", "The element, not K2O."),
+    unit("k_unit", "Unit of potassium"),
+    number("ph", "pH", ""),
+    number("organic_matter", "Organic matter, %", ""),
+    Input { key: "lab", label: "Lab", hint: "", ask: Ask::Text, needed: false, first: "" },
+    Input {
+        key: "text",
+        label: "The sheet's own words",
+        hint: "Kept as they are.",
+        ask: Ask::LongText,
+        needed: false,
+        first: "",
+    },
+];
+
+/// Puts the flat values into the entry's shape; a value without its unit is refused with its key.
+pub fn assemble(flat: &serde_json::Map<String, Json>) -> Result<Json, (&'static str, String)> {
+    let mut values = Vec::new();
+    for (key, unit_key) in [("nitrate_n", "nitrate_n_unit"), ("p", "p_unit"), ("k", "k_unit")] {
+        let Some(value) = flat.get(key) else { continue };
+        let Some(unit) = flat.get(unit_key) else {
+            return Err((unit_key, "Say the unit: ppm and lb/ac differ by two or more.".into()));
+        };
+        let mut v = json!({"what": key, "value": value, "unit": unit, "basis": "element"});
+        if key == "p"
+            && let Some(e) = flat.get("extractant")
+        {
+            v["extractant"] = e.clone();
+        }
+        values.push(v);
+    }
+    for (key, unit) in [("ph", "1"), ("organic_matter", "%")] {
+        if let Some(value) = flat.get(key) {
+            values.push(json!({"what": key, "value": value, "unit": unit}));
+        }
+    }
+    let mut out = json!({
+        "field": flat.get("field"), "sampled": flat.get("sampled"),
+        "layers": [{"top_cm": flat.get("top_cm"), "bottom_cm": flat.get("bottom_cm"), "values": values}],
+    });
+    for key in ["lab", "text"] {
+        if let Some(v) = flat.get(key) {
+            out[key] = v.clone();
+        }
+    }
+    Ok(out)
+}

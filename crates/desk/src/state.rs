@@ -1,0 +1,178 @@
+//! What the desk holds between requests: where the file is, and the last answer while nothing has changed.
+
+use std::collections::VecDeque;
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::SystemTime;
+
+use jiff::civil::{Date, DateTime};
+use stook_book::{Entry, Farm, Store, StoreError};
+use stook_season::{Plan, Question, SeasonError, Today, WeatherFacts};
+
+use crate::config::DeskConfig;
+
+/// Uploaded weather files kept until they are brought in.
+const UPLOADS_KEPT: usize = 4;
+
+/// The desk.
+#[derive(Debug)]
+pub struct Desk {
+    /// How it was started.
+    pub config: DeskConfig,
+    /// Where it listens.
+    pub bound: SocketAddr,
+    cache: Mutex<Option<(Fingerprint, Arc<Known>)>>,
+    uploads: Mutex<VecDeque<(String, Vec<u8>)>>,
+}
+
+/// Everything known at one state of the file.
+#[derive(Debug)]
+pub struct Known {
+    /// Every entry.
+    pub entries: Vec<Entry>,
+    /// Their fold.
+    pub farm: Farm,
+    /// Weather on file.
+    pub weather: WeatherFacts,
+    /// The day answered for.
+    pub as_of: Date,
+    members: usize,
+    seed: u64,
+    today: Mutex<Option<Arc<Today>>>,
+    plan: Mutex<Option<Arc<Plan>>>,
+}
+
+/// The state of the file and the day: when it is the same, so is every answer.
+type Fingerprint = (Vec<Option<(u64, SystemTime)>>, Date);
+
+fn lock<T>(m: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    m.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Desk {
+    /// Opens.
+    pub fn new(config: DeskConfig, bound: SocketAddr) -> Arc<Self> {
+        Arc::new(Self { config, bound, cache: Mutex::default(), uploads: Mutex::default() })
+    }
+
+    /// Opens the file for writing.
+    ///
+    /// # Errors
+    /// When it cannot be opened.
+    pub fn store(&self) -> Result<Store, StoreError> {
+        Store::open(&self.config.book)
+    }
+
+    /// What the file says now.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn known(&self) -> Result<Arc<Known>, StoreError> {
+        let print = |as_of| (fingerprint(&self.config.book), as_of);
+        let mut cache = lock(&self.cache);
+        if let Some((old, known)) = cache.as_ref()
+            && *old == print(self.day(&known.farm))
+        {
+            return Ok(Arc::clone(known));
+        }
+        let store = self.store()?;
+        let entries = store.entries()?;
+        let farm = Farm::fold(&entries);
+        let as_of = self.day(&farm);
+        let farm = match self.config.as_of {
+            Some(_) => Farm::fold(entries.iter().filter(|e| e.on() <= as_of)),
+            None => farm,
+        };
+        let weather = WeatherFacts::load(&store, as_of)?;
+        let known = Arc::new(Known {
+            entries,
+            farm,
+            weather,
+            as_of,
+            members: self.config.members,
+            seed: self.config.seed,
+            today: Mutex::default(),
+            plan: Mutex::default(),
+        });
+        *cache = Some((print(as_of), Arc::clone(&known)));
+        Ok(known)
+    }
+
+    /// The day answered for.
+    fn day(&self, farm: &Farm) -> Date {
+        self.config.as_of.unwrap_or_else(|| farm.local(jiff::Timestamp::now()).date())
+    }
+
+    /// The farm's wall clock; on a chosen day, that day at the present time of day.
+    pub fn now(&self, farm: &Farm) -> DateTime {
+        let now = farm.local(jiff::Timestamp::now());
+        self.config.as_of.map_or(now, |d| d.to_datetime(now.time()))
+    }
+
+    /// Keeps an uploaded file until it is brought in.
+    pub fn keep_upload(&self, token: String, bytes: Vec<u8>) {
+        let mut uploads = lock(&self.uploads);
+        uploads.push_back((token, bytes));
+        while uploads.len() > UPLOADS_KEPT {
+            uploads.pop_front();
+        }
+    }
+
+    /// A kept file.
+    pub fn upload(&self, token: &str) -> Option<Vec<u8>> {
+        lock(&self.uploads).iter().find(|(t, _)| t == token).map(|(_, b)| b.clone())
+    }
+}
+
+impl Known {
+    fn question(&self) -> Question<'_> {
+        Question {
+            farm: &self.farm,
+            weather: &self.weather,
+            as_of: self.as_of,
+            members: self.members,
+            seed: self.seed,
+        }
+    }
+
+    /// The day's answer, reckoned once.
+    ///
+    /// # Errors
+    /// When the farm has no place.
+    pub fn today(&self) -> Result<Arc<Today>, SeasonError> {
+        let mut kept = lock(&self.today);
+        if let Some(t) = kept.as_ref() {
+            return Ok(Arc::clone(t));
+        }
+        let t = Arc::new(stook_season::today(&self.question())?);
+        *kept = Some(Arc::clone(&t));
+        Ok(t)
+    }
+
+    /// The plan, reckoned once.
+    ///
+    /// # Errors
+    /// When the farm has no place.
+    pub fn plan(&self) -> Result<Arc<Plan>, SeasonError> {
+        let mut kept = lock(&self.plan);
+        if let Some(p) = kept.as_ref() {
+            return Ok(Arc::clone(p));
+        }
+        let p = Arc::new(stook_season::plan(&self.question())?);
+        *kept = Some(Arc::clone(&p));
+        Ok(p)
+    }
+}
+
+fn fingerprint(book: &Path) -> Vec<Option<(u64, SystemTime)>> {
+    let mut wal = book.as_os_str().to_owned();
+    wal.push("-wal");
+    [book.to_path_buf(), PathBuf::from(wal)]
+        .iter()
+        .map(|p| {
+            let m = std::fs::metadata(p).ok()?;
+            Some((m.len(), m.modified().ok()?))
+        })
+        .collect()
+}
