@@ -108,8 +108,8 @@ def season(book):
     """The four mornings, with the season's entries added between them."""
     entries = {
         "2011-05-05": [
-            ("seeding field=creek depth_mm=40 done=true", "2011-04-26T09:00"),
-            ("seeding field=far depth_mm=40 done=true", "2011-04-28T09:00"),
+            ("seeding field=far depth_mm=40 done=true", "2011-04-25T13:00"),
+            ("seeding field=creek depth_mm=40 done=true", "2011-04-26T08:00"),
         ],
         "2011-06-25": [
             ("emergence_seen field=creek", "2011-05-08"),
