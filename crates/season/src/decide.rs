@@ -14,6 +14,8 @@ use crate::words;
 
 /// A window counts as open when this share of the weathers can use it within [`NEAR_DAYS`].
 const NEAR_SHARE: f64 = 0.3;
+/// Work counts as possible today in this share of the weathers.
+pub const CAN_BE_DONE: f64 = 0.5;
 /// Days ahead that make a decision one of today's.
 const NEAR_DAYS: u16 = 4;
 
@@ -97,6 +99,10 @@ pub fn decision(c: &Carried, f: usize, job: Job, seasons: &[Vec<FieldOutcome>]) 
         advice,
         answered: None,
     };
+    // A caution on work that cannot be done today is noise.
+    if d.fit.chance < CAN_BE_DONE {
+        d.caution = None;
+    }
     d.what = what(c, f, &d, s);
     d.why = why(c, f, &d, s);
     d.change = change(c, f, &d, seasons);
@@ -174,7 +180,7 @@ fn closes(c: &Carried, f: usize, job: Job, seasons: &[Vec<FieldOutcome>]) -> Opt
 }
 
 fn advice(fit: &Fit, cost: Option<&Waiting>, blocked: bool) -> Advice {
-    if blocked || fit.chance < 0.25 {
+    if blocked || fit.chance < CAN_BE_DONE {
         return Advice::Wait;
     }
     match cost {
@@ -194,17 +200,19 @@ fn what(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
     }
     let moisture = figure(s.moisture(), 1);
     match (d.job, d.advice) {
-        (Job::Harrow, Advice::Wait) if d.fit.chance < 0.25 => {
+        (Job::Harrow, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
             format!("Too wet even to harrow {name}.{likely}")
         }
         (Job::Harrow, Advice::Wait) => format!("Leave {name}: it dries by itself."),
         (Job::Harrow, Advice::Now) => format!("Harrow {name} today, drill as soon as it is fit."),
         (Job::Harrow, Advice::Either) => format!("Harrow {name} or leave it: no clear difference."),
-        (Job::Seed, Advice::Wait) if d.fit.chance < 0.25 => format!("Not fit to drill {name} today.{likely}"),
+        (Job::Seed, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
+            format!("Not fit to drill {name} today.{likely}")
+        }
         (Job::Seed, Advice::Now) => format!("Drill {name} today."),
         (Job::Seed, Advice::Wait) => format!("Wait with {name}: it pays.{likely}"),
         (Job::Seed, Advice::Either) => format!("{name} can be drilled today or left: no clear difference."),
-        (Job::Herbicide, Advice::Wait) if d.fit.chance < 0.25 => {
+        (Job::Herbicide, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
             format!("No hours to spray weeds on {name} today.{likely}")
         }
         (Job::Herbicide, Advice::Now) => format!("Spray weeds on {name} today."),
@@ -212,12 +220,12 @@ fn what(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
         (Job::Herbicide, Advice::Either) => {
             format!("Weeds on {name}: today or the next day, no clear difference.")
         }
-        (Job::Fungicide, Advice::Wait) if d.fit.chance < 0.25 => {
+        (Job::Fungicide, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
             format!("Fungicide window open on {name}, but no hours to spray today.{likely}")
         }
         (Job::Fungicide, Advice::Now) => format!("Spray fungicide on {name} today, if you mean to spray."),
         (Job::Fungicide, _) => format!("Fungicide window open on {name}: decide by the disease you see."),
-        (Job::Cut, Advice::Wait) if d.fit.chance < 0.25 => {
+        (Job::Cut, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
             format!("No hours to cut {name} today.{likely}")
         }
         (Job::Cut, Advice::Now) => format!("Cut {name} today at about {moisture} %."),
@@ -276,10 +284,15 @@ fn why(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
             said.push(hours());
             let sm = &c.model.season;
             let per_ha = sm.fungicide_per_ha;
+            let (per_area, area_word) = match units.area {
+                stook_book::payload::AreaUnit::Acres => (stook_measure::units::HA_PER_ACRE * per_ha, "acre"),
+                stook_book::payload::AreaUnit::Hectares => (per_ha, "hectare"),
+            };
             let break_even = per_ha / (sm.wheat_per_t / 1000.0);
             said.push(format!(
-                "Product and pass cost {} an acre or so; it must save {} {} to pay",
-                words::cash(units, stook_measure::units::HA_PER_ACRE * per_ha),
+                "Product and pass cost {} per {}; it must save {} {} to pay",
+                words::cash(units, per_area),
+                area_word,
                 figure(words::wheat_yield(units, break_even), 1),
                 units.grain_yield.words()
             ));

@@ -69,10 +69,8 @@ pub fn make(
         warnings.push(n.sentence.clone());
     }
     if notes.len() > 3 {
-        warnings.push(format!(
-            "{} more things are odd in the weather on file; the import page lists them.",
-            notes.len() - 3
-        ));
+        warnings
+            .push(format!("{} more readings on file look odd; they are used as they are.", notes.len() - 3));
     }
     let filled = if observed.is_empty() { None } else { Some(series::fill(&observed, &site, params)) };
     let years = filled.as_ref().map_or(0.0, |f| f.days.len() as f64 / 365.25);

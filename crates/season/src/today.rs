@@ -86,7 +86,7 @@ fn decisions(c: &Carried, seasons: &[Vec<FieldOutcome>]) -> (Vec<Decision>, Vec<
 /// What can be done today before what cannot; then by money an hour.
 fn rank(d: &Decision) -> f64 {
     let per_hour = d.waiting.as_ref().map_or(0.0, |w| w.per_hour);
-    let can = if d.blocked.is_none() && d.fit.chance >= 0.25 { 1e9 } else { 0.0 };
+    let can = if d.blocked.is_none() && d.fit.chance >= decide::CAN_BE_DONE { 1e9 } else { 0.0 };
     can + per_hour
 }
 

@@ -89,7 +89,7 @@ fn in_words(c: &Carried, money: &Spread, clear: bool) -> String {
     let span =
         format!("({} to {})", words::cash(units, money.range.p10), words::cash(units, money.range.p90));
     if !clear {
-        return format!("no clear difference {span}");
+        return format!("makes no clear difference {span}");
     }
     if money.mean >= 0.0 {
         format!("costs about {} {span}", words::cash(units, money.mean))

@@ -41,7 +41,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Resp
             }
             @for d in today.open.iter().filter(|d| d.field == f.field) { p.note { a href={ "/#" (d.key.replace('/', "-")) } { (d.what) } } }
             (fan::draw("Water the crop can take, to 1.2 m", &f.water_fan, u.rain.words(), &|mm| if u.rain.words() == "in" { stook_measure::units::mm_to_in(mm) } else { mm }))
-            (fan::draw("Stage, Zadoks", &f.stage_fan, "Zadoks", &|z| z))
+            (fan::draw("Stage of the crop", &f.stage_fan, "Zadoks", &|z| z))
             (fan::draw("Kernel moisture", &f.moisture_fan, "% of wet weight", &|m| m))
             section {
                 h2 { "What happened" }
