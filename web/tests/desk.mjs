@@ -1,66 +1,64 @@
-// Starts the real desk on a fresh demo book, and a browser to walk it.
+// Starts the real desk on a book of its own, and lists the pages.
 import { execFileSync, spawn } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { chromium } from "playwright-core";
 
-const stook = process.env.STOOK_BIN ?? join(import.meta.dirname, "../../target/release/stook");
+const BIN = process.env.STOOK_BIN ?? join(import.meta.dirname, "../../target/release/stook");
 
-/** Opens a desk; `day` names a demo morning, or null for an empty farm. Port 0: the system chooses. */
-export async function openDesk(day) {
+export const CHROMIUM = {
+  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+  args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+};
+
+/** A desk on the demo farm of `day`, or on an empty book when no day is given. */
+export async function desk({ day, asOf } = {}) {
   const folder = mkdtempSync(join(tmpdir(), "stook-desk-"));
   const book = join(folder, "farm.stook");
-  const args = ["desk", book, "--address", "127.0.0.1:0", "--members", "60"];
-  if (day) {
-    execFileSync(stook, ["demo", book, "--day", day]);
-    args.push("--demo");
-  } else args.push("--as-of", "2026-05-05");
-  const child = spawn(stook, args, { stdio: ["ignore", "pipe", "inherit"] });
-  const address = await new Promise((found, failed) => {
-    let said = "";
-    child.stdout.on("data", (piece) => {
-      said += piece;
-      const url = said.match(/http:\/\/[^/\s]+/);
-      if (url) found(url[0]);
+  if (day) execFileSync(BIN, ["demo", book, "--day", day]);
+  const when = day ? ["--demo"] : asOf ? ["--as-of", asOf] : [];
+  const child = spawn(BIN, ["desk", book, "--address", "127.0.0.1:0", "--members", "60", ...when]);
+  let said = "";
+  const url = await new Promise((resolve, reject) => {
+    child.stdout.on("data", (text) => {
+      said += text;
+      const found = said.match(/http:\/\/[0-9.:]+/);
+      if (found) resolve(found[0]);
     });
-    child.on("exit", (code) => failed(new Error(`the desk stopped with ${code}: ${said}`)));
+    child.stderr.on("data", (text) => (said += text));
+    child.on("exit", () => reject(new Error(`the desk did not open: ${said}`)));
   });
   return {
-    address,
-    close() {
-      child.removeAllListeners("exit");
-      child.kill();
-      rmSync(folder, { recursive: true, force: true });
-    },
+    url,
+    book,
+    stop: () =>
+      new Promise((done) => {
+        child.removeAllListeners("exit");
+        child.on("exit", () => {
+          rmSync(folder, { recursive: true, force: true });
+          done();
+        });
+        child.kill();
+      }),
   };
 }
 
-export function openBrowser() {
-  return chromium.launch({
-    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-    args: [
-      "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-      "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    ],
-  });
-}
+/** The forms of the issue, each with something wrong to type into it. */
+export const FORMS = ["rain", "go_no_go", "harrowed", "seeding", "emergence_seen", "stage_seen", "spray_pass", "kernel_moisture", "thumb_test", "cut", "soil_test", "price", "local_number", "note", "farm", "units", "machine", "field", "crop_plan"];
 
-/** Every page of the demo farm. */
-export const PAGES = {
-  today: "/",
-  plan: "/plan",
-  fields: "/fields",
-  field: "/field/slough-quarter",
-  write: "/enter",
-  rain: "/enter/rain",
-  "go-no-go": "/enter/go_no_go",
-  seeding: "/enter/seeding",
-  "stage-seen": "/enter/stage_seen",
-  "soil-test": "/enter/soil_test",
-  book: "/book",
-  calculators: "/calculators",
-  calculator: "/calculators/crop.seeding_rate",
-  setup: "/setup",
-  weather: "/setup/weather",
-};
+/** Every page, by a name for its picture. The forms and calculators are shown on the first day only. */
+export function pages(day) {
+  const through = { "05-05": "slough-quarter", "06-28": "schoolhouse", "08-20": "tower" };
+  const list = [
+    [`today-${day}`, "/"],
+    [`fields-${day}`, "/fields"],
+    [`field-${day}`, `/field/${through[day]}`],
+    [`plan-${day}`, "/plan"],
+  ];
+  if (day === "05-05") {
+    list.push(["book", "/book"], ["book-found", "/book?kind=rain&from=2026-04-01"], ["enter", "/enter"], ["setup", "/setup"], ["weather", "/setup/weather"]);
+    list.push(["calculators", "/calculators"], ["calculator", "/calculators/weather.et0_daily"]);
+    for (const kind of FORMS) list.push([`form-${kind}`, `/enter/${kind}`]);
+  }
+  return list;
+}

@@ -23,7 +23,20 @@ pub struct Desk {
     /// Where it listens.
     pub bound: SocketAddr,
     cache: Mutex<Option<(Fingerprint, Arc<Known>)>>,
-    uploads: Mutex<VecDeque<(String, Vec<u8>)>>,
+    uploads: Mutex<VecDeque<Arc<Upload>>>,
+}
+
+/// A weather file that was sent and not yet brought in.
+#[derive(Debug)]
+pub struct Upload {
+    /// Its number.
+    pub token: String,
+    /// Its name on the sender's machine.
+    pub name: String,
+    /// Whether it is a forecast.
+    pub forecast: bool,
+    /// What is in it.
+    pub bytes: Vec<u8>,
 }
 
 /// Everything known at one state of the file.
@@ -111,17 +124,17 @@ impl Desk {
     }
 
     /// Keeps an uploaded file until it is brought in.
-    pub fn keep_upload(&self, token: String, bytes: Vec<u8>) {
+    pub fn keep_upload(&self, upload: Upload) {
         let mut uploads = lock(&self.uploads);
-        uploads.push_back((token, bytes));
+        uploads.push_back(Arc::new(upload));
         while uploads.len() > UPLOADS_KEPT {
             uploads.pop_front();
         }
     }
 
     /// A kept file.
-    pub fn upload(&self, token: &str) -> Option<Vec<u8>> {
-        lock(&self.uploads).iter().find(|(t, _)| t == token).map(|(_, b)| b.clone())
+    pub fn upload(&self, token: &str) -> Option<Arc<Upload>> {
+        lock(&self.uploads).iter().find(|u| u.token == token).map(Arc::clone)
     }
 }
 

@@ -65,12 +65,6 @@ pub fn patterns() -> Markup {
                     rect.dots-ground width="6" height="6" {}
                     circle.dots-dot cx="3" cy="3" r="1.2" {}
                 }
-                linearGradient id="fade" {
-                    stop.fade-end offset="0" {}
-                    stop.fade-mid offset=".3" {}
-                    stop.fade-mid offset=".7" {}
-                    stop.fade-end offset="1" {}
-                }
             }
         }
     }

@@ -1,5 +1,5 @@
 //! Entry forms as data: what each kind of entry asks, in the farm's words and units. One function renders them all
-//! ([`crate::pages::enter`]), one reads them all ([`read`]).
+//! ([`crate::pages::form_view`]), one reads them all ([`read`]).
 
 mod list;
 mod read;

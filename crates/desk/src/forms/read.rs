@@ -12,11 +12,16 @@ use super::{Ask, Form, soil_test};
 /// What was typed, by input.
 pub type Values = BTreeMap<String, String>;
 
-/// Reads a form.
+/// Reads a form. `kept` is the data of the entry it edits: what the form does not ask stays as it was.
 ///
 /// # Errors
 /// Each problem beside its input.
-pub fn read(form: &Form, values: &Values, units: &UnitChoice) -> Result<Payload, Vec<Problem>> {
+pub fn read(
+    form: &Form,
+    values: &Values,
+    units: &UnitChoice,
+    kept: Option<&Json>,
+) -> Result<Payload, Vec<Problem>> {
     let mut flat = Map::new();
     let mut problems = Vec::new();
     for input in form.inputs {
@@ -28,11 +33,11 @@ pub fn read(form: &Form, values: &Values, units: &UnitChoice) -> Result<Payload,
             continue;
         }
         match input.ask {
-            Ask::Number { to_si, .. } => match text.replace(',', ".").parse::<f64>() {
-                Ok(x) if x.is_finite() => {
+            Ask::Number { to_si, .. } => match number(text) {
+                Some(x) => {
                     flat.insert(input.key.into(), json!(to_si(units, x)));
                 }
-                _ => problems.push(problem(
+                None => problems.push(problem(
                     input.key,
                     format!("\"{text}\" is not a number; write it in figures, such as 12 or 12.5."),
                 )),
@@ -48,11 +53,54 @@ pub fn read(form: &Form, values: &Values, units: &UnitChoice) -> Result<Payload,
     if !problems.is_empty() {
         return Err(problems);
     }
-    let data = shape(form.kind, flat, values)?;
+    let mut data = shape(form.kind, flat, values)?;
+    if let Some(kept) = kept {
+        keep(form, &mut data, kept);
+    }
     match Payload::read(form.kind, data) {
         Some(Ok(payload)) => Ok(payload),
         Some(Err(e)) => Err(vec![problem("form", format!("This cannot be written down: {e}."))]),
         None => Err(vec![problem("form", "There is no such kind of entry.".into())]),
+    }
+}
+
+/// A figure as people type it: `12.5`, `12,5`, `1,950`.
+fn number(text: &str) -> Option<f64> {
+    let groups: Vec<&str> = text.split('.').next().unwrap_or("").trim_start_matches('-').split(',').collect();
+    let thousands = groups.len() > 1
+        && (1..=3).contains(&groups[0].len())
+        && groups[1..].iter().all(|g| g.len() == 3);
+    let plain = match (thousands, text.contains('.')) {
+        (true, _) => text.replace(',', ""),
+        (false, false) if groups.len() == 2 => text.replace(',', "."),
+        _ => text.into(),
+    };
+    plain.parse().ok().filter(|x: &f64| x.is_finite())
+}
+
+/// Brings over from `kept` what the form has no input for.
+fn keep(form: &Form, data: &mut Json, kept: &Json) {
+    let (Some(data), Some(kept)) = (data.as_object_mut(), kept.as_object()) else { return };
+    if form.kind == "soil_test" {
+        soil_test::keep(data, kept);
+    }
+    let asked = |key: &str| form.inputs.iter().any(|i| i.key == key);
+    for (key, value) in kept {
+        match data.get_mut(key) {
+            // Layers were written with more care than a class chosen from a list.
+            Some(soil) if key == "soil" && soil["by"] == "not_known" && value["by"] == "layers" => {
+                *soil = value.clone();
+            }
+            Some(Json::Object(inner)) if key == "place" => {
+                for (k, v) in value.as_object().into_iter().flatten() {
+                    inner.entry(k.clone()).or_insert_with(|| v.clone());
+                }
+            }
+            None if !asked(key) => {
+                data.insert(key.clone(), value.clone());
+            }
+            _ => {}
+        }
     }
 }
 
@@ -76,12 +124,12 @@ fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Jso
             flat.insert("stage".into(), stage);
         }
         "machine" => {
-            let id = values.get("id").filter(|i| !i.is_empty()).cloned();
+            let id = values.get("key").filter(|i| !i.is_empty()).cloned();
             let id = id.unwrap_or_else(|| MachineId::from_name(&text(&flat, "name")).0);
             flat.insert("id".into(), json!(id));
         }
         "field" => {
-            let id = values.get("id").filter(|i| !i.is_empty()).cloned();
+            let id = values.get("key").filter(|i| !i.is_empty()).cloned();
             let id = id.unwrap_or_else(|| FieldId::from_name(&text(&flat, "name")).0);
             flat.insert("id".into(), json!(id));
             let soil = match flat.remove("soil.class") {
@@ -130,6 +178,12 @@ pub fn prefill(form: &Form, data: &Json, units: &UnitChoice) -> Values {
         for part in input.key.split('.') {
             found = &found[part];
         }
+        if form.kind == "soil_test" {
+            if let Some(text) = soil_test::prefill(data, input.key) {
+                values.insert(input.key.into(), text);
+            }
+            continue;
+        }
         if form.kind == "stage_seen" {
             found = &data["stage"][input.key];
             if input.key == "field" {
@@ -147,8 +201,8 @@ pub fn prefill(form: &Form, data: &Json, units: &UnitChoice) -> Values {
         };
         values.insert(input.key.into(), text);
     }
-    if let Some(id) = data["id"].as_str() {
-        values.insert("id".into(), id.into());
+    if let Some(key) = data["id"].as_str() {
+        values.insert("key".into(), key.into());
     }
     values
 }
@@ -166,9 +220,8 @@ mod tests {
     fn farm_units_become_si_and_come_back() {
         let units = UnitChoice::default();
         let form = find("seeding").unwrap();
-        let typed =
-            values(&[("field", "long-90"), ("done", "true"), ("depth_mm", "1.5"), ("rate_kg_ha", "110")]);
-        let Payload::Seeding(s) = read(form, &typed, &units).unwrap() else { panic!("not seeding") };
+        let typed = values(&[("field", "long-90"), ("done", "true"), ("depth_mm", "1.5"), ("rate_kg_ha", "110")]);
+        let Payload::Seeding(s) = read(form, &typed, &units, None).unwrap() else { panic!("not seeding") };
         assert!((s.depth_mm.unwrap() - 38.1).abs() < 1e-9);
         let back = prefill(form, &Payload::from(s).data().unwrap(), &units);
         assert_eq!(back["depth_mm"], "1.5");
@@ -177,25 +230,58 @@ mod tests {
     }
 
     #[test]
+    fn figures_as_people_type_them() {
+        for (text, want) in [
+            ("12.5", Some(12.5)),
+            ("12,5", Some(12.5)),
+            ("1,950", Some(1950.0)),
+            ("1,950.5", Some(1950.5)),
+            ("-101,3", Some(-101.3)),
+            ("-0.5", Some(-0.5)),
+            ("1,2,3", None),
+            ("wet", None),
+            ("inf", None),
+            ("", None),
+        ] {
+            assert_eq!(number(text), want, "{text}");
+        }
+    }
+
+    #[test]
+    fn an_edit_keeps_what_the_form_does_not_ask() {
+        let kept = json!({"id": "long-90", "name": "Long 90", "area_ha": 36.0,
+            "soil": {"by": "layers", "layers": [{"top_cm": 0.0, "bottom_cm": 120.0, "sand_pct": 30.0, "clay_pct": 30.0}]}});
+        let typed = values(&[("key", "long-90"), ("name", "Long Ninety"), ("area_ha", "90")]);
+        let read = read(find("field").unwrap(), &typed, &UnitChoice::default(), Some(&kept)).unwrap();
+        let data = read.data().unwrap();
+        assert_eq!(data["id"], "long-90");
+        assert_eq!(data["name"], "Long Ninety");
+        assert_eq!(data["soil"], kept["soil"]);
+
+        let kept = json!({"field": "a", "sampled": "2025-10-01", "lab": "North", "layers": [
+            {"top_cm": 0.0, "bottom_cm": 15.0, "values": [
+                {"what": "p", "value": 12.0, "unit": "ppm", "extractant": "Olsen", "basis": "P"},
+                {"what": "zinc", "value": 1.1, "unit": "ppm"}]},
+            {"top_cm": 15.0, "bottom_cm": 60.0, "values": [{"what": "nitrate_n", "value": 30.0, "unit": "lb/ac"}]}]});
+        let form = find("soil_test").unwrap();
+        let mut typed = prefill(form, &kept, &UnitChoice::default());
+        assert_eq!((typed["p"].as_str(), typed["extractant"].as_str()), ("12", "Olsen"));
+        typed.insert("p".into(), "14".into());
+        let data = super::read(form, &typed, &UnitChoice::default(), Some(&kept)).unwrap().data().unwrap();
+        assert_eq!(data["layers"][0]["values"][0]["value"], 14.0);
+        assert_eq!(data["layers"][0]["values"][1]["what"], "zinc");
+        assert_eq!(data["layers"][1], kept["layers"][1]);
+    }
+
+    #[test]
     fn problems_stand_beside_their_inputs() {
         let form = find("rain").unwrap();
-        let e = read(form, &values(&[("rain_mm", "a lot")]), &UnitChoice::default()).unwrap_err();
+        let e = read(form, &values(&[("rain_mm", "a lot")]), &UnitChoice::default(), None).unwrap_err();
         assert_eq!(e[0].at, "rain_mm");
         assert!(e[0].sentence.contains("\"a lot\" is not a number"));
-        let e = read(form, &values(&[]), &UnitChoice::default()).unwrap_err();
+        let e = read(form, &values(&[]), &UnitChoice::default(), None).unwrap_err();
         assert!(e[0].sentence.ends_with("is missing."));
-        let e = read(
-            find("soil_test").unwrap(),
-            &values(&[
-                ("field", "a"),
-                ("sampled", "2026-10-20"),
-                ("top_cm", "0"),
-                ("bottom_cm", "15"),
-                ("p", "12"),
-            ]),
-            &UnitChoice::default(),
-        )
-        .unwrap_err();
+        let e = read(find("soil_test").unwrap(), &values(&[("field", "a"), ("sampled", "2026-10-20"), ("top_cm", "0"), ("bottom_cm", "15"), ("p", "12")]), &UnitChoice::default(), None).unwrap_err();
         assert_eq!(e[0].at, "p_unit");
     }
 

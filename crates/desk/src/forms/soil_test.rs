@@ -19,7 +19,9 @@ const fn unit(key: &'static str, label: &'static str) -> Input {
         key,
         label,
         hint: "As the sheet says. Look twice: ppm is not lb.",
-        ask: Ask::Choice(|| ["ppm", "lb/ac", "kg/ha"].map(|u| (u.to_string(), u.to_string())).to_vec()),
+        ask: Ask::Choice(|| {
+            ["ppm", "lb/ac", "kg/ha"].map(|u| (u.to_string(), u.to_string())).to_vec()
+        }),
         needed: false,
         first: "",
     }
@@ -30,36 +32,18 @@ pub const INPUTS: &[Input] = &[
     Input { key: "field", label: "Field", hint: "", ask: Ask::Field, needed: true, first: "" },
     Input { key: "sampled", label: "Sampled on", hint: "", ask: Ask::Date, needed: true, first: "" },
     Input { needed: true, first: "0", ..number("top_cm", "From depth, cm", "") },
-    Input {
-        needed: true,
-        first: "15",
-        ..number("bottom_cm", "To depth, cm", "6 in is 15 cm, 24 in is 60 cm.")
-    },
+    Input { needed: true, first: "15", ..number("bottom_cm", "To depth, cm", "6 in is 15 cm, 24 in is 60 cm.") },
     number("nitrate_n", "Nitrate nitrogen (N)", ""),
     unit("nitrate_n_unit", "Unit of nitrate nitrogen"),
     number("p", "Phosphorus (P)", "The element, not P2O5."),
     unit("p_unit", "Unit of phosphorus"),
-    Input {
-        key: "extractant",
-        label: "How phosphorus was extracted",
-        hint: "Olsen, Bray, Mehlich: the sheet says.",
-        ask: Ask::Text,
-        needed: false,
-        first: "",
-    },
+    Input { key: "extractant", label: "How phosphorus was extracted", hint: "Olsen, Bray, Mehlich: the sheet says.", ask: Ask::Text, needed: false, first: "" },
     number("k", "Potassium (K)", "The element, not K2O."),
     unit("k_unit", "Unit of potassium"),
     number("ph", "pH", ""),
     number("organic_matter", "Organic matter, %", ""),
     Input { key: "lab", label: "Lab", hint: "", ask: Ask::Text, needed: false, first: "" },
-    Input {
-        key: "text",
-        label: "The sheet's own words",
-        hint: "Kept as they are.",
-        ask: Ask::LongText,
-        needed: false,
-        first: "",
-    },
+    Input { key: "text", label: "The sheet's own words", hint: "Kept as they are.", ask: Ask::LongText, needed: false, first: "" },
 ];
 
 /// Puts the flat values into the entry's shape; a value without its unit is refused with its key.
@@ -70,7 +54,12 @@ pub fn assemble(flat: &serde_json::Map<String, Json>) -> Result<Json, (&'static 
         let Some(unit) = flat.get(unit_key) else {
             return Err((unit_key, "Say the unit: ppm and lb/ac differ by two or more.".into()));
         };
-        let mut v = json!({"what": key, "value": value, "unit": unit, "basis": "element"});
+        let basis = match key {
+            "nitrate_n" => "N",
+            "p" => "P",
+            _ => "K",
+        };
+        let mut v = json!({"what": key, "value": value, "unit": unit, "basis": basis});
         if key == "p"
             && let Some(e) = flat.get("extractant")
         {
@@ -93,4 +82,40 @@ pub fn assemble(flat: &serde_json::Map<String, Json>) -> Result<Json, (&'static 
         }
     }
     Ok(out)
+}
+
+/// The values asked here.
+const ASKED: [&str; 5] = ["nitrate_n", "p", "k", "ph", "organic_matter"];
+
+/// What the first depth of an earlier entry holds for an input.
+pub fn prefill(data: &Json, key: &str) -> Option<String> {
+    let layer = &data["layers"][0];
+    let of = |what: &str| layer["values"].as_array()?.iter().find(|v| v["what"] == what).cloned();
+    let found = match key {
+        "top_cm" | "bottom_cm" => layer[key].clone(),
+        "extractant" => of("p")?["extractant"].clone(),
+        _ if ASKED.contains(&key) => of(key)?["value"].clone(),
+        _ => match key.strip_suffix("_unit") {
+            Some(what) => of(what)?["unit"].clone(),
+            None => data[key].clone(),
+        },
+    };
+    match found {
+        Json::Null => None,
+        Json::String(s) => Some(s),
+        Json::Number(n) => n.as_f64().map(|x| x.to_string()),
+        other => Some(other.to_string()),
+    }
+}
+
+/// Keeps the other values of the first depth and the other depths of the entry that is corrected.
+pub fn keep(data: &mut serde_json::Map<String, Json>, kept: &serde_json::Map<String, Json>) {
+    let Some(old) = kept.get("layers").and_then(Json::as_array) else { return };
+    let Some(new) = data.get_mut("layers").and_then(Json::as_array_mut) else { return };
+    let others = old.first().and_then(|l| l["values"].as_array());
+    if let Some(values) = new.first_mut().and_then(|l| l["values"].as_array_mut()) {
+        let other = |v: &&Json| v["what"].as_str().is_some_and(|w| !ASKED.contains(&w));
+        values.extend(others.into_iter().flatten().filter(other).cloned());
+    }
+    new.extend(old.iter().skip(1).cloned());
 }

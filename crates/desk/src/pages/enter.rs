@@ -1,196 +1,285 @@
-//! Writing an entry: the list of forms, one form, what was written with Undo.
+//! Writing an entry down: the list of forms, one page a form, and the saving.
 
 use std::sync::Arc;
 
-use axum::extract::{Form as Posted, Path, Query, State};
+use axum::Form as Posted;
+use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
-use axum::response::{Html, IntoResponse, Redirect, Response};
-use jiff::civil::DateTime;
-use maud::html;
-use stook_book::payload::Withdrawn;
-use stook_book::validate::{Problem, validate};
-use stook_book::{Body, Entry};
+use axum::response::{IntoResponse, Redirect};
+use jiff::Timestamp;
+use jiff::civil::{Date, DateTime, Time};
+use maud::{Markup, html};
+use serde_json::Value as Json;
+use stook_book::payload::UnitChoice;
+use stook_book::validate::Problem;
+use stook_book::{Body, Entry, FieldId, MachineId, Payload, Store, StoreError, validate};
 use stook_measure::Reference;
+use stook_season::words;
 use uuid::Uuid;
 
-use super::{controls, layout};
-use crate::forms::{self, Ask, Form, Values};
+use super::form_view::{self, Around};
+use super::{Frame, Place, Reply, Trouble, page, send};
+use crate::forms::{self, Form, Values};
+use crate::server::beside;
 use crate::state::{Desk, Known};
 
-/// Who writes at the desk.
-pub const WHO: &str = "desk";
-
 /// `/enter`
-pub async fn list(State(desk): State<Arc<Desk>>) -> Response {
-    layout::answer(desk, |_, known| {
-        let table = |f: &&Form| !f.glove && !f.set_up && f.kind != "decision_answer";
+pub async fn list(State(desk): State<Arc<Desk>>) -> Reply {
+    beside(move || {
+        let known = desk.known()?;
+        let frame = Frame::of(&desk, &known);
+        let entry = |f: &&Form| !f.set_up && f.kind != "decision_answer";
+        let in_glove: Vec<&Form> = forms::all().iter().filter(entry).filter(|f| f.glove).collect();
+        let at_table: Vec<&Form> = forms::all().iter().filter(entry).filter(|f| !f.glove).collect();
         let body = html! {
             h1 { "Write it down" }
-            div.cols {
-                section { h2 { "In the field" } ul.plain { @for f in forms::all().iter().filter(|f| f.glove) { li { a href={ "/enter/" (f.kind) } { (f.title) } } } } }
-                section { h2 { "At the table" } ul.plain { @for f in forms::all().iter().filter(table) { li { a href={ "/enter/" (f.kind) } { (f.title) } } } } }
+            section {
+                h2 { "In the field" }
+                ul.plain.glove { @for f in in_glove { li { a.big href={ "/enter/" (f.kind) } { (f.title) } } } }
+            }
+            section {
+                h2 { "At the table" }
+                ul.plain { @for f in at_table { li { a href={ "/enter/" (f.kind) } { (f.title) } } } }
             }
         };
-        layout::ok(known, "/enter", "Write", &body)
+        Ok(send(page(&frame, Place::Write, "Write it down", &body)))
     })
-    .await
+    .await?
 }
 
-/// `/enter/{kind}`: the form, prefilled; `correct=ID` prefills an entry to correct.
+/// What each form carries over from the last entry of its kind: what tends to stay, never a reading.
+const STAYS: [&str; 13] = [
+    "field", "operation", "depth_mm", "rate_kg_ha", "purpose", "product", "rate", "method", "lab", "extractant",
+    "what", "unit", "crop_year",
+];
+
+/// `/enter/{kind}`
 pub async fn show(
     State(desk): State<Arc<Desk>>,
     Path(kind): Path<String>,
-    Query(mut given): Query<Values>,
-) -> Response {
-    layout::answer(desk, move |desk, known| {
-        let Some(form) = forms::find(&kind) else { return no_form() };
-        let old = given.get("correct").and_then(|id| known.entries.iter().find(|e| e.id.to_string() == *id));
-        if let Some(entry) = old {
-            let data = entry.payload().and_then(|p| p.data().ok()).unwrap_or_default();
-            let mut values = forms::prefill(form, &data, &known.farm.units());
-            values.insert("happened".into(), entry.happened.strftime("%Y-%m-%dT%H:%M").to_string());
-            values.extend(given);
-            given = values;
+    Query(asked): Query<Values>,
+) -> Reply {
+    beside(move || {
+        let form = find(&kind)?;
+        let known = desk.known()?;
+        let frame = Frame::of(&desk, &known);
+        let mut values = known_values(form, &known, &frame);
+        if let Some(earlier) = asked.get("replaces") {
+            let earlier = find_entry(&known, earlier)?;
+            values.extend(of_entry(form, earlier, &frame.units));
+            values.insert("replaces".into(), earlier.id.to_string());
         }
-        let body = controls::form_page(form, known, desk.now(&known.farm), &given, &[]);
-        layout::ok(known, "/enter", form.title, &body)
+        values.extend(asked.iter().filter(|(k, _)| form.inputs.iter().any(|i| i.key == *k)).map(|(k, v)| (k.clone(), v.clone())));
+        if let Some(data) = base(form, &asked, &known) {
+            values.extend(forms::prefill(form, &data, &frame.units));
+        }
+        Ok(send(view(form, &frame, &known, &values, &[])))
     })
-    .await
+    .await?
 }
 
-fn no_form() -> Response {
-    layout::problem(StatusCode::NOT_FOUND, "There is no such form.", "The Write page lists them.")
+fn find(kind: &str) -> Result<&'static Form, Trouble> {
+    forms::find(kind).ok_or_else(|| Trouble::missing("There is no form of that name."))
+}
+
+fn find_entry<'a>(known: &'a Known, id: &str) -> Result<&'a Entry, Trouble> {
+    let id: Option<Uuid> = id.parse().ok();
+    known
+        .entries
+        .iter()
+        .find(|e| Some(e.id) == id)
+        .ok_or_else(|| Trouble::missing("There is no such entry in the book."))
+}
+
+/// What is known before anything is typed.
+fn known_values(form: &Form, known: &Known, frame: &Frame) -> Values {
+    let mut values = Values::new();
+    for i in form.inputs {
+        if !i.first.is_empty() {
+            values.insert(i.key.into(), i.first.into());
+        }
+    }
+    values.insert("crop_year".into(), frame.day().year().to_string());
+    values.insert("sampled".into(), frame.day().to_string());
+    let last = known.entries.iter().rev().find(|e| e.body.kind() == form.kind);
+    if let Some(Body::Known(p)) = last.map(|e| &e.body) {
+        let earlier = forms::prefill(form, &p.data().unwrap_or_default(), &frame.units);
+        values.extend(earlier.into_iter().filter(|(k, _)| STAYS.contains(&k.as_str())));
+    }
+    let in_field = form.inputs.iter().any(|i| i.key == "field" && i.needed);
+    if in_field && !values.contains_key("field") {
+        let recent = known.entries.iter().rev().find_map(Entry::field);
+        let any = known.farm.fields.keys().next();
+        if let Some(f) = recent.or(any) {
+            values.insert("field".into(), f.to_string());
+        }
+    }
+    if form.kind == "note" {
+        values.remove("field");
+    }
+    values.insert("id".into(), Uuid::now_v7().to_string());
+    values.insert("on".into(), frame.day().to_string());
+    values.insert("at".into(), frame.now.strftime("%H:%M").to_string());
+    values.insert("who".into(), known.entries.last().map_or_else(|| "me".into(), |e| e.who.clone()));
+    values
+}
+
+/// An earlier entry's values, with its own day.
+fn of_entry(form: &Form, e: &Entry, units: &UnitChoice) -> Values {
+    let data = e.payload().and_then(|p| p.data().ok()).unwrap_or_default();
+    let mut values: Values =
+        form.inputs.iter().map(|i| (i.key.to_string(), String::new())).collect();
+    let mut found = forms::prefill(form, &data, units);
+    if let Some(key) = found.remove("id") {
+        values.insert("key".into(), key);
+    }
+    values.extend(found);
+    values.insert("on".into(), e.on().to_string());
+    values.insert("at".into(), e.happened.strftime("%H:%M").to_string());
+    values
+}
+
+/// What the book holds of the thing a set-up form edits; its parts that the form does not ask are kept.
+fn base(form: &Form, values: &Values, known: &Known) -> Option<Json> {
+    let farm = &known.farm;
+    let key = values.get("key").map(String::as_str);
+    let payload: Payload = match form.kind {
+        "farm" => farm.set_up.as_ref()?.is.clone().into(),
+        "units" => farm.units().into(),
+        "field" => farm.fields.get(&FieldId::from(key?))?.field().clone().into(),
+        "machine" => farm.machines.get(&MachineId::from(key?))?.is.clone().into(),
+        "crop_plan" => {
+            let year = values.get("crop_year")?.parse().ok()?;
+            farm.fields.get(&FieldId::from(values.get("field")?.as_str()))?.plan(year)?.clone().into()
+        }
+        _ => return None,
+    };
+    payload.data().ok()
+}
+
+/// The page of a form.
+pub fn view(form: &Form, frame: &Frame, known: &Known, values: &Values, problems: &[Problem]) -> Markup {
+    let get = |key: &str| values.get(key).map_or("", String::as_str);
+    let a = Around { farm: &known.farm, units: &frame.units, values, problems };
+    let corrects = !get("replaces").is_empty();
+    let place = if form.set_up { Place::SetUp } else { Place::Write };
+    let title = if corrects { format!("Correct: {}", form.title) } else { form.title.into() };
+    let body = html! {
+        form.entry.glove[form.glove] method="post" action={ "/enter/" (form.kind) } {
+            h1 { (title) }
+            @if !problems.is_empty() { p.wrong-all role="alert" { "Nothing is written yet: mend what is marked below." } }
+            (form_view::elsewhere(form, a))
+            input type="hidden" name="id" value=(get("id"));
+            @for key in ["replaces", "key"] { @if !get(key).is_empty() { input type="hidden" name=(key) value=(get(key)); } }
+            (form_view::inputs(form, a))
+            (form_view::when_and_who(values, problems, &when_words(values, frame)))
+            div.act {
+                button.yes type="submit" { @if corrects { "Write the correction" } @else { "Write it down" } }
+                a.btn href="/" { "Leave it" }
+            }
+        }
+    };
+    page(frame, place, &title, &body)
+}
+
+fn when_words(values: &Values, frame: &Frame) -> String {
+    let get = |key: &str| values.get(key).map_or("", String::as_str);
+    let day = match get("on").parse::<Date>() {
+        Ok(d) if d == frame.day() => "Today".to_string(),
+        Ok(d) => words::day(d),
+        Err(_) => "Day".into(),
+    };
+    format!("{day} at {}, written by {}: change", get("at"), get("who"))
 }
 
 /// `POST /enter/{kind}`
 pub async fn save(
     State(desk): State<Arc<Desk>>,
     Path(kind): Path<String>,
-    Posted(values): Posted<Values>,
-) -> Response {
-    layout::answer(desk, move |desk, known| {
-        let Some(form) = forms::find(&kind) else { return no_form() };
-        match write(desk, known, form, &values) {
-            Ok(_) if values.get("then").is_some_and(|t| t == "setup") => {
-                Redirect::to("/setup").into_response()
-            }
-            Ok(id) => Redirect::to(&format!("/saved/{id}")).into_response(),
-            Err(problems) => {
-                let body = controls::form_page(form, known, desk.now(&known.farm), &values, &problems);
-                let page = layout::page(Some(known), "/enter", form.title, &body);
-                (StatusCode::UNPROCESSABLE_ENTITY, Html(page.into_string())).into_response()
+    Posted(mut values): Posted<Values>,
+) -> Reply {
+    beside(move || {
+        let form = find(&kind)?;
+        let known = desk.known()?;
+        let frame = Frame::of(&desk, &known);
+        if !values.contains_key("who") {
+            values.insert("who".into(), known.entries.last().map_or_else(|| "me".into(), |e| e.who.clone()));
+        }
+        match write(form, &values, &known, &frame, &mut desk.store()?) {
+            Ok(id) => Ok(Redirect::to(&format!("/saved/{id}")).into_response()),
+            Err(Refused::Store(e)) => Err(e.into()),
+            Err(Refused::Problems(problems)) => {
+                let page = send(view(form, &frame, &known, &values, &problems));
+                Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
             }
         }
     })
-    .await
+    .await?
 }
 
-/// Checks and appends.
-fn write(desk: &Desk, known: &Known, form: &Form, values: &Values) -> Result<Uuid, Vec<Problem>> {
-    let problem = |at: &str, sentence: String| vec![Problem { at: at.into(), sentence }];
-    let payload = forms::read(form, values, &known.farm.units())?;
-    let happened = match values.get("happened").map(|t| t.trim()).filter(|t| !t.is_empty()) {
-        None => desk.now(&known.farm),
-        Some(t) => t.parse::<DateTime>().map_err(|_| {
-            problem("happened", format!("\"{t}\" is no day and time; write it as 2026-05-05T06:10."))
-        })?,
+/// Why an entry was not written.
+pub enum Refused {
+    /// Something to mend.
+    Problems(Vec<Problem>),
+    /// The file.
+    Store(StoreError),
+}
+
+impl From<StoreError> for Refused {
+    fn from(e: StoreError) -> Self {
+        Self::Store(e)
+    }
+}
+
+fn refuse<T>(at: &str, sentence: &str) -> Result<T, Refused> {
+    Err(Refused::Problems(vec![Problem { at: at.into(), sentence: sentence.into() }]))
+}
+
+fn write(form: &Form, values: &Values, known: &Known, frame: &Frame, store: &mut Store) -> Result<Uuid, Refused> {
+    let get = |key: &str| values.get(key).map_or("", |v| v.trim());
+    let Ok(id) = get("id").parse::<Uuid>() else {
+        return refuse("form", "This form has lost its number; open it again from Today.");
     };
-    let mut entry = Entry::new(happened, WHO, payload);
-    if let Some(id) = values.get("entry_id").and_then(|t| t.parse::<Uuid>().ok()) {
-        entry.id = id;
-    }
-    if let Some(earlier) = values.get("replaces").and_then(|t| t.parse::<Uuid>().ok()) {
-        entry = entry.replacing(earlier);
-    }
-    // The same form sent twice: the first is kept.
-    if known.entries.iter().any(|e| e.id == entry.id) {
-        return Ok(entry.id);
-    }
-    // A farm looked at on a chosen day takes entries as of that day.
-    let now = desk
-        .now(&known.farm)
-        .to_zoned_datetime(known.farm.time_zone())
-        .map_or_else(|_| jiff::Timestamp::now(), |z| z.timestamp());
-    validate(&entry, &known.farm, &Reference::shipped(), now)?;
-    let stored = desk.store().and_then(|mut s| s.append(&entry));
-    stored.map(|_| entry.id).map_err(|e| problem("form", e.to_string()))
-}
-
-/// `/saved/{id}`
-pub async fn saved(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Response {
-    layout::answer(desk, move |_, known| {
-        let Some(entry) = known.entries.iter().find(|e| e.id.to_string() == id) else { return no_entry() };
-        let title = entry.payload().map_or("Written", |p| p.title());
-        let body = html! {
-            h1 { "Written down: " (title) }
-            p { (describe(entry, known)) }
-            div.act.glove {
-                a.btn.yes href="/" { "To Today" }
-                form method="post" action={ "/undo/" (entry.id) } { button { "Undo" } }
-                a.btn href={ "/enter/" (entry.body.kind()) } { "Another" }
-            }
+    let replaces: Option<Uuid> = get("replaces").parse().ok();
+    let earlier = match replaces {
+        None => None,
+        Some(r) => match store.entry(r)? {
+            Some(e) => Some(e),
+            None => return refuse("replaces", "The entry to correct is not in the book."),
+        },
+    };
+    let kept = earlier.as_ref().and_then(|e| e.payload()?.data().ok()).or_else(|| base(form, values, known));
+    let payload = forms::read(form, values, &frame.units, kept.as_ref()).map_err(Refused::Problems)?;
+    let Some(happened) = moment(get("on"), get("at")) else {
+        return refuse("on", "Give the day as on a calendar, such as 2026-05-05, and the time as 13:00.");
+    };
+    let mut entry = Entry::new(happened, get("who"), payload);
+    entry.id = id;
+    entry.replaces = replaces;
+    if let Some(there) = store.entry(id)? {
+        // The same form again: a double tap, or the back button.
+        return if there.body == entry.body && there.happened == entry.happened {
+            Ok(id)
+        } else {
+            refuse("form", "This form was already written down with other figures; correct that entry in the book instead.")
         };
-        layout::ok(known, "/enter", "Written down", &body)
-    })
-    .await
-}
-
-fn no_entry() -> Response {
-    layout::problem(StatusCode::NOT_FOUND, "There is no such entry.", "The book lists them.")
-}
-
-/// `POST /undo/{id}`: takes an entry back; nothing is deleted.
-pub async fn undo(
-    State(desk): State<Arc<Desk>>,
-    Path(id): Path<String>,
-    Posted(values): Posted<Values>,
-) -> Response {
-    layout::answer(desk, move |desk, known| {
-        let Some(entry) = known.entries.iter().find(|e| e.id.to_string() == id) else { return no_entry() };
-        let why = values.get("why").map_or("", |w| w.trim());
-        let why = if why.is_empty() { "undone at the desk" } else { why };
-        let back = Entry::new(desk.now(&known.farm), WHO, Withdrawn { why: why.into() }).replacing(entry.id);
-        match desk.store().and_then(|mut s| s.append(&back)) {
-            Ok(_) => Redirect::to("/book").into_response(),
-            Err(e) => layout::problem(
-                StatusCode::INTERNAL_SERVER_ERROR,
-                "It could not be taken back.",
-                &e.to_string(),
-            ),
-        }
-    })
-    .await
-}
-
-/// An entry in a line, in the farm's units where a form knows them.
-pub fn describe(entry: &Entry, known: &Known) -> String {
-    let data = match &entry.body {
-        Body::Known(p) => p.data().unwrap_or_default(),
-        Body::Unknown { data, .. } => return format!("From a newer version, kept as it came: {data}"),
-    };
-    let units = known.farm.units();
-    let Some(form) = forms::find(entry.body.kind()) else {
-        return data["why"].as_str().unwrap_or("").to_string();
-    };
-    let values = forms::prefill(form, &data, &units);
-    let field = |id: &str| {
-        let found = known.farm.fields.values().find(|r| r.field().id.as_str() == id);
-        found.map_or_else(|| id.to_string(), |r| r.field().name.clone())
-    };
-    let mut parts = Vec::new();
-    for input in form.inputs {
-        let Some(text) = values.get(input.key).filter(|t| !t.is_empty()) else { continue };
-        let shown = match input.ask {
-            Ask::Number { unit, .. } => format!("{text} {}", unit(&units)).trim().to_string(),
-            Ask::YesNo(yes, no) => if text == "true" { yes } else { no }.to_string(),
-            Ask::Choice(of) => {
-                of().into_iter().find(|(k, _)| k == text).map_or_else(|| text.clone(), |(_, w)| w)
-            }
-            Ask::Field | Ask::FieldOr(_) => field(text),
-            _ if text.len() > 80 => "...".into(),
-            _ => text.clone(),
-        };
-        parts.push(if input.key == "field" { shown } else { format!("{}: {shown}", input.label) });
     }
-    parts.join(", ")
+    validate(&entry, &known.farm, &Reference::shipped(), latest(known, frame)).map_err(Refused::Problems)?;
+    store.append(&entry)?;
+    Ok(id)
+}
+
+/// The clock's time, or the day answered for when that is later.
+pub fn latest(known: &Known, frame: &Frame) -> Timestamp {
+    let chosen = frame.now.to_zoned_datetime(known.farm.time_zone()).map(|z| z.timestamp());
+    chosen.unwrap_or_else(|_| Timestamp::now()).max(Timestamp::now())
+}
+
+fn moment(day: &str, time: &str) -> Option<DateTime> {
+    let day: Date = day.parse().ok()?;
+    if time.is_empty() {
+        return Some(day.at(12, 0, 0, 0));
+    }
+    let time: Time = time.parse().ok()?;
+    Some(day.to_datetime(time))
 }

@@ -1,60 +1,107 @@
-//! A field: its year, water, stage, ripeness, what happened, what next.
+//! A field: what next, its year, water, stage, ripeness, entries and the working.
 
 use std::sync::Arc;
 
 use axum::extract::{Path, State};
-use axum::http::StatusCode;
-use axum::response::Response;
-use maud::html;
-use stook_measure::figure;
+use maud::{Markup, html};
+use stook_book::payload::{RainUnit, UnitChoice};
+use stook_book::{FieldId, FieldRecord};
+use stook_measure::{figure, units};
+use stook_season::Today;
+use stook_season::answer::FieldOutlook;
 use stook_season::words;
 
-use super::{layout, working};
-use crate::draw::{fan, strip, waiting_line};
-use crate::state::Desk;
+use super::{Frame, Place, Reply, Trouble, book, decision, page, send, working};
+use crate::draw::waiting_line::Scale;
+use crate::draw::{fan, strip};
+use crate::server::beside;
+use crate::state::{Desk, Known};
 
 /// `/field/{id}`
-pub async fn show(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Response {
-    layout::answer(desk, move |_, known| {
-        let Ok(today) = known.today() else {
-            return layout::problem(StatusCode::NOT_FOUND, "The farm has no place yet.", "Give it one in set-up.");
+pub async fn show(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Reply {
+    beside(move || {
+        let known = desk.known()?;
+        let frame = Frame::of(&desk, &known);
+        let Some(record) = known.farm.fields.get(&FieldId(id)) else {
+            return Err(Trouble::missing("There is no field of that name in the book."));
         };
-        let Some(f) = today.fields.iter().find(|f| f.field == id) else {
-            return layout::problem(StatusCode::NOT_FOUND, "No wheat field of this year has that name.", "The fields page lists them.");
-        };
-        let u = known.farm.units();
-        let body = html! {
-            (waiting_line::patterns())
-            h1 { (f.name) ", " (words::area(&u, f.area_ha)) " of " (f.crop) }
-            p.lede { (f.stage) }
-            div.scroll tabindex="0" role="group" aria-label="Strip of the year" { (strip::draw(f, today.as_of)) }
-            p.small { (strip::said(f)) "." }
-            p {
-                "Water the crop can take: " b { (words::water(&u, f.water_mm)) } " of " (words::water(&u, f.water_capacity_mm))
-                ". Top 4 in: " b { (figure(f.surface, 2)) } " of field capacity. Soil at seed depth: " b { (words::temperature(&u, f.soil_temp_c)) } "."
-            }
-            @if let Some(y) = f.yield_kg_ha { p { "Outlook: " b { (words::wheat_yield_range(&u, y)) } " (1 in 10 below, middle, 1 in 10 above)." } }
-            div.act.glove {
-                @for (kind, word) in [("go_no_go", "Go or no"), ("stage_seen", "Stage seen"), ("kernel_moisture", "Moisture"), ("thumb_test", "Thumb test")] {
-                    a.btn href={ "/enter/" (kind) "?field=" (f.field) } { (word) }
-                }
-            }
-            @for d in today.open.iter().filter(|d| d.field == f.field) { p.note { a href={ "/#" (d.key.replace('/', "-")) } { (d.what) } } }
-            (fan::draw("Water the crop can take, to 1.2 m", &f.water_fan, u.rain.words(), &|mm| if u.rain.words() == "in" { stook_measure::units::mm_to_in(mm) } else { mm }))
-            (fan::draw("Stage of the crop", &f.stage_fan, "Zadoks", &|z| z))
-            (fan::draw("Kernel moisture", &f.moisture_fan, "% of wet weight", &|m| m))
-            section {
-                h2 { "What happened" }
-                @if f.happened.is_empty() { p { "Nothing written this year." } }
-                ul.plain { @for h in f.happened.iter().rev() { li { p { (words::day(h.date)) ": " (h.what) } } } }
-                p { a href={ "/book?field=" (f.field) } { "All entries of this field" } }
-            }
-            section {
-                h2 { "The working" }
-                @for w in &f.working { (working::show(w, &w.title)) }
-            }
-        };
-        layout::ok(known, "/fields", &f.name, &body)
+        let today = known.today()?;
+        Ok(send(view(&frame, &known, record, &today)))
     })
-    .await
+    .await?
 }
+
+fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today) -> Markup {
+    let (f, u) = (r.field(), &frame.units);
+    let id = f.id.as_str();
+    let outlook = t.fields.iter().find(|o| o.field == id);
+    let scale = Scale::over(t.open.iter().filter_map(|d| d.waiting.as_ref()).map(|w| &w.money));
+    let open: Vec<_> = t.open.iter().filter(|d| d.field == id).collect();
+    let crop = r.plan(frame.day().year()).map_or("no crop written for this year", |p| p.crop.words());
+    let body = html! {
+        div {
+            h1 { (f.name) }
+            p { (words::area(u, f.area_ha)) ", " (crop) @if let Some(o) = outlook { ", " (o.stage) } "." }
+        }
+        @if let Some(o) = outlook { (strip::draw(o, frame.day())) p.key { (strip::key()) } }
+        div.cols {
+            section aria-label="What next" {
+                h2 { "What next" }
+                @for d in &open { (decision::draw(d, scale, frame.now, 2)) }
+                @let coming: Vec<_> = t.coming.iter().filter(|c| c.field == id).collect();
+                @if open.is_empty() && coming.is_empty() { p { "Nothing is open or coming on this field." } }
+                @for c in coming { p { (c.words) } }
+                h2 { "Write down for this field" }
+                ul.words {
+                    @for (kind, word) in [("stage_seen", "stage seen"), ("emergence_seen", "emergence"), ("seeding", "seeded"), ("spray_pass", "sprayed"), ("kernel_moisture", "moisture"), ("thumb_test", "thumb test"), ("cut", "cut"), ("soil_test", "soil test"), ("rain", "its own gauge"), ("note", "note")] {
+                        li { a href={ "/enter/" (kind) "?field=" (id) } { (word) } }
+                    }
+                }
+                @if let Some(o) = outlook { (stands(o, u)) }
+            }
+            section aria-label="How it may go" {
+                @if let Some(o) = outlook { (fans(o, u)) }
+                @else { p.quiet { "Stook reckons wheat fields. This one is kept in the book." } }
+            }
+        }
+        section {
+            h2 { "In the book" }
+            (book::rows(known, known.entries.iter().rev().filter(|e| e.field().is_some_and(|x| x == &f.id)).take(40)))
+            p { a href={ "/book?field=" (id) } { "All entries of this field" } }
+            p { a href={ "/enter/field?key=" (id) } { "Change name, area, soil or outline" } }
+        }
+    };
+    page(frame, Place::Fields, &f.name, &body)
+}
+
+/// Where it stands, in figures, with the working.
+fn stands(o: &FieldOutlook, u: &UnitChoice) -> Markup {
+    html! {
+        h2 { "As it stands" }
+        div.ruled { dl {
+            div { dt { "Water the crop can use, to 1.2 m" } dd { (words::water(u, o.water_mm)) " of " (words::water(u, o.water_capacity_mm)) } }
+            div { dt { "Top 0.1 m, over field capacity" } dd { (figure(o.surface, 2)) } }
+            div { dt { "Soil at seed depth" } dd { (words::temperature(u, o.soil_temp_c)) } }
+            @if let Some(y) = o.yield_kg_ha { div { dt { "Yield, 1 in 10 below, middle, 1 in 10 above" } dd { (words::wheat_yield_range(u, y)) } } }
+        } }
+        @for w in &o.working { (working_named(w)) }
+    }
+}
+
+fn working_named(w: &stook_measure::Working) -> Markup {
+    html! { details.working { summary { "How reckoned: " (w.title) } (working::open(w)) } }
+}
+
+fn fans(o: &FieldOutlook, u: &UnitChoice) -> Markup {
+    let (unit, convert): (&str, fn(f64) -> f64) = match u.rain {
+        RainUnit::Mm => ("mm", |x| x),
+        RainUnit::Inches => ("in", units::mm_to_in),
+    };
+    html! {
+        (fan::draw("Water the crop can use", &o.water_fan, unit, &convert))
+        (fan::draw("Kernel moisture", &o.moisture_fan, "% of wet weight", &|x| x))
+        (fan::draw("Stage", &o.stage_fan, "Zadoks", &|x| x))
+        p.key { "The ink line is what was. The band holds 8 weathers of 10; the broken line is the middle." }
+    }
+}
+

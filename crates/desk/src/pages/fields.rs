@@ -1,40 +1,64 @@
-//! Fields: the map, and a strip for each.
+//! Fields: the map, and a strip a field.
 
 use std::sync::Arc;
 
 use axum::extract::State;
-use axum::response::Response;
-use maud::html;
+use maud::{Markup, html};
+use stook_book::Farm;
+use stook_season::Today;
+use stook_season::words;
 
-use super::layout;
-use crate::draw::{map, strip, waiting_line};
+use super::{Frame, Place, Reply, Trouble, page, send};
+use crate::draw::{map, strip};
+use crate::server::beside;
 use crate::state::Desk;
 
 /// `/fields`
-pub async fn show(State(desk): State<Arc<Desk>>) -> Response {
-    layout::answer(desk, |_, known| {
-        let fields = known.today().map(|t| t.fields.clone()).unwrap_or_default();
-        let wheat: Vec<String> = fields.iter().map(|f| f.field.clone()).collect();
-        let body = html! {
-            (waiting_line::patterns())
-            h1 { "Fields" }
-            div.cols {
-                div { (map::draw(&known.farm, &wheat)) p.small { "Wheat has a page of its own; the others are drawn for the lie of the land." } }
-                div {
-                    h2 { "Stubble to stubble" }
-                    @if fields.is_empty() { p { "No wheat field is planned for this year. " a href="/enter/crop_plan" { "Plan one" } } }
-                    @for f in &fields {
-                        section {
-                            h3 { a href={ "/field/" (f.field) } { (f.name) } }
-                            p.small { (f.stage) }
-                            div.scroll tabindex="0" role="group" aria-label={ "Strip of " (f.name) } { (strip::draw(f, known.as_of)) }
-                            p.small { (strip::said(f)) "." }
+pub async fn show(State(desk): State<Arc<Desk>>) -> Reply {
+    beside(move || {
+        let known = desk.known()?;
+        if known.farm.set_up.is_none() {
+            return Err(Trouble::NoFarm);
+        }
+        Ok(send(view(&Frame::of(&desk, &known), &known.farm, &*known.today()?)))
+    })
+    .await?
+}
+
+fn view(frame: &Frame, farm: &Farm, t: &Today) -> Markup {
+    let wheat: Vec<String> = t.fields.iter().map(|f| f.field.clone()).collect();
+    let year = frame.day().year();
+    let others: Vec<_> = farm.fields.values().filter(|r| !wheat.contains(&r.field().id.0)).collect();
+    let body = html! {
+        h1 { "Fields" }
+        @if farm.fields.is_empty() { p { "There is no field yet. " a href="/enter/field" { "Add the first" } "." } }
+        div.cols {
+            section aria-label="Strips" {
+                @for f in &t.fields {
+                    div.year {
+                        p { a.big href={ "/field/" (f.field) } { (f.name) } " " span.quiet { (words::area(&frame.units, f.area_ha)) ", " (f.stage) } }
+                        (strip::draw(f, frame.day()))
+                        p.quiet {
+                            "Water " (words::water(&frame.units, f.water_mm)) " of " (words::water(&frame.units, f.water_capacity_mm))
+                            @if let Some(y) = f.yield_kg_ha { ", outlook " (words::wheat_yield_range(&frame.units, y)) }
+                        }
+                    }
+                }
+                @if !t.fields.is_empty() { p.key { (strip::key()) } }
+                @if !others.is_empty() {
+                    h2 { "Not wheat this year" }
+                    ul.plain {
+                        @for r in others {
+                            @let f = r.field();
+                            li { a href={ "/field/" (f.id) } {
+                                (f.name) span.quiet { ", " (words::area(&frame.units, f.area_ha)) ", " (r.plan(year).map_or("no crop written", |p| p.crop.words())) }
+                            } }
                         }
                     }
                 }
             }
-        };
-        layout::ok(known, "/fields", "Fields", &body)
-    })
-    .await
+            section aria-label="Map" { (map::draw(farm, &wheat)) p.key { "Straw is wheat. Squares are fields without an outline, to scale." } }
+        }
+    };
+    page(frame, Place::Fields, "Fields", &body)
 }

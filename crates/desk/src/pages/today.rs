@@ -1,106 +1,225 @@
-//! Today: what is worth doing, why, what a day's wait costs, what would change it.
+//! Today: what is worth doing, and what a day's wait costs.
 
 use std::sync::Arc;
 
 use axum::extract::State;
-use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
-use stook_season::answer::{Decision, Job, Today};
+use stook_season::Today;
+use stook_season::answer::{FieldOutlook, OrderOfWork};
+use stook_season::words;
 
-use super::{layout, working};
-use crate::draw::waiting_line::{self, Scale};
+use super::{Frame, Place, Reply, Trouble, capital, decision, page, send, working};
+use crate::draw::strip;
+use crate::draw::waiting_line::Scale;
+use crate::server::beside;
 use crate::state::Desk;
 
 /// `/`
-pub async fn show(State(desk): State<Arc<Desk>>) -> Response {
-    layout::answer(desk, |_, known| {
-        if known.farm.set_up.is_none() || known.farm.fields.is_empty() {
-            return Redirect::to("/setup").into_response();
+pub async fn show(State(desk): State<Arc<Desk>>) -> Reply {
+    beside(move || {
+        let known = desk.known()?;
+        if known.farm.set_up.is_none() {
+            return Err(Trouble::NoFarm);
         }
-        let body = match known.today() {
-            Ok(t) => body(&t),
-            Err(e) => html! { h1 { "Not yet" } p { (e) "." } p { a href="/setup" { "To set-up" } } },
-        };
-        layout::ok(known, "/", "Today", &body)
+        let today = known.today()?;
+        Ok(send(view(&Frame::of(&desk, &known), &today)))
     })
-    .await
+    .await?
 }
 
-fn body(t: &Today) -> Markup {
+/// The page.
+pub fn view(frame: &Frame, t: &Today) -> Markup {
     let scale = Scale::over(t.open.iter().filter_map(|d| d.waiting.as_ref()).map(|w| &w.money));
-    html! {
-        (waiting_line::patterns())
-        h1.lede { (t.headline) }
-        @if !t.open.is_empty() {
-            section aria-label="Worth deciding today" { @for d in &t.open { (decision(d, scale)) } }
-        }
-        @if let Some(o) = &t.order {
-            section {
-                h2 { "Order for the " (o.machine) }
-                p { (o.stops.iter().map(|s| s.name.as_str()).collect::<Vec<_>>().join(", then ")) ". " (o.words) }
-                (working::show(&o.working, "How this was reckoned"))
-                p { a href="/plan" { "The plan for each machine" } }
-            }
-        }
-        @if !t.coming.is_empty() {
-            section {
-                h2 { "Coming" }
-                ul.plain { @for c in &t.coming { li { a href={ "/field/" (c.field) } { (c.words) } } } }
-            }
-        }
-        section.small {
-            p { (t.weather.words) }
-            @if !t.assumed.is_empty() {
-                div.note {
-                    p { "Taken in place of what is not known:" }
-                    ul { @for a in &t.assumed { li { (a) } } }
-                    p { a href="/setup" { "Set it right" } }
+    let first_says_it = t.open.first().is_some_and(|d| d.what == t.headline);
+    let body = html! {
+        @if !first_says_it { h1.lede { (t.headline) } }
+        div.cols {
+            section aria-label="Worth doing today" {
+                @for (i, d) in t.open.iter().enumerate() {
+                    (decision::draw(d, scale, frame.now, if i == 0 && first_says_it { 1 } else { 2 }))
                 }
+                @if let Some(o) = &t.order { (order(o)) }
+                (coming(t))
             }
-            @if !t.warnings.is_empty() {
-                details { summary { "Worth a look (" (t.warnings.len()) ")" } ul { @for w in &t.warnings { li { (w) } } } }
+            section aria-label="Write down, and the year" {
+                (write_down())
+                @if !t.fields.is_empty() {
+                    h2 { "Stubble to stubble" }
+                    @for f in &t.fields { (year(f, frame)) }
+                    p.key { (strip::key()) }
+                }
+                (basis(t))
             }
+        }
+    };
+    page(frame, Place::Today, "Today", &body)
+}
+
+/// The entries made most often, where the thumb is.
+fn write_down() -> Markup {
+    html! {
+        h2 { "Write it down" }
+        div.act.glove.quick {
+            a.btn href="/enter/rain" { "Rain" }
+            a.btn href="/enter/stage_seen" { "Stage seen" }
+            a.btn href="/enter" { "More" }
         }
     }
 }
 
-fn decision(d: &Decision, scale: Scale) -> Markup {
+fn year(f: &FieldOutlook, frame: &Frame) -> Markup {
     html! {
-        article.todo id=(d.key.replace('/', "-")) {
-            p.quiet { a href={ "/field/" (d.field) } { (d.place) } }
-            h2 { (d.what) }
-            @if let Some(b) = &d.blocked { p.blocked { (b) } }
-            p.why { (d.why) }
-            @if let Some(w) = &d.waiting {
-                (waiting_line::draw(&w.money, scale, &w.words))
-                p { "Waiting a day " span.money { (w.words) } "." }
-            }
-            @if let Some(m) = &d.moved { p.change { b { "Since yesterday: " } (m) } }
-            p.change { (d.change) }
-            @if let Some(c) = &d.caution { p.caution { (c) } }
-            @if let Some(a) = &d.answered { p.note { "You said: " (a) "." } }
-            @if matches!(d.job, Job::Harrow | Job::Seed) { (gate(d)) }
-            p { a href={ "/enter/decision_answer?decision=" (d.key) "&field=" (d.field) } { "No, because ..." span.away { " (" (d.place) ")" } } }
-            @if let Some(w) = &d.waiting { (working::show(&w.working, "How this was reckoned")) }
+        div.year {
+            p { a href={ "/field/" (f.field) } { b { (f.name) } } " " span.quiet { (f.stage) } }
+            (strip::draw(f, frame.day()))
         }
     }
 }
 
-/// GO and NO at the gate: one button each; they move the farm's own limit.
-fn gate(d: &Decision) -> Markup {
-    let operation = if d.job == Job::Harrow { "harrow" } else { "seed" };
+/// The order for the busiest machine.
+pub fn order(o: &OrderOfWork) -> Markup {
     html! {
-        div.act.glove {
-            @for (go, word, class) in [("true", "GO", "yes"), ("false", "NO", "")] {
-                form method="post" action="/enter/go_no_go" {
-                    input type="hidden" name="entry_id" value=(uuid::Uuid::now_v7());
-                    input type="hidden" name="field" value=(d.field);
-                    input type="hidden" name="operation" value=(operation);
-                    input type="hidden" name="go" value=(go);
-                    button class=(class) { (word) }
+        section.order {
+            h2 { "Order for the " (o.machine) }
+            ol {
+                @for s in &o.stops {
+                    li { a href={ "/field/" (s.field) } { (s.name) } span.quiet { ", about " (words::day(s.expected.middle)) ", " (stook_measure::figure(s.hours, 0)) " h" } }
                 }
             }
-            span.quiet { "At the gate: it teaches your own limit." }
+            p { (capital(&o.words)) }
+            (working::folded(&o.working))
+            p { a href="/plan" { "The plan for each machine" } }
         }
+    }
+}
+
+fn coming(t: &Today) -> Markup {
+    if t.coming.is_empty() {
+        return html! {};
+    }
+    html! {
+        section {
+            h2 { "Coming" }
+            ul.plain { @for c in &t.coming { li { a href={ "/field/" (c.field) } { (c.words) } } } }
+        }
+    }
+}
+
+/// Where the weather comes from, what was taken in place of facts, what looks odd.
+fn basis(t: &Today) -> Markup {
+    html! {
+        h2 { "What this rests on" }
+        p { (t.weather.words) }
+        @if t.weather.observed_to.is_none() {
+            p.note { "There is no weather on file. " a href="/setup/weather" { "Bring in a station's file" } ", and the ranges narrow." }
+        }
+        @if !t.assumed.is_empty() {
+            h3 { "Taken as" }
+            ul { @for a in &t.assumed { li { (a) } } }
+        }
+        @if !t.warnings.is_empty() {
+            h3 { "Look at" }
+            ul { @for w in &t.warnings { li { (capital(w)) } } }
+            p { a href="/setup/weather" { "The weather on file" } }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+    use stook_book::payload::UnitChoice;
+    use stook_measure::{Op, Range, Spread, Working};
+    use stook_season::answer::{Advice, Decision, Fit, Job, Waiting, WeatherBasis};
+
+    fn frame() -> Frame {
+        Frame {
+            farm: "Alder Bend".into(),
+            now: date(2026, 5, 5).at(5, 30, 0, 0),
+            chosen_day: false,
+            units: UnitChoice::default(),
+        }
+    }
+
+    fn decision() -> Decision {
+        Decision {
+            key: "seed/slough-quarter/2026".into(),
+            field: "slough-quarter".into(),
+            place: "Slough Quarter, 158 ac, spring wheat".into(),
+            job: Job::Seed,
+            what: "Drill Slough Quarter from 13:00.".into(),
+            why: "Top 3 inches 0.93 of field capacity.".into(),
+            change: "Rain of 5 mm.".into(),
+            moved: Some("the gauge said 4 mm.".into()),
+            fit: Fit {
+                chance: 0.8,
+                hours: Range { p10: 0.0, p50: 6.0, p90: 9.0 },
+                figure: 0.93,
+                limit: 0.95,
+                limit_is_own: true,
+            },
+            waiting: Some(Waiting {
+                money: Spread {
+                    range: Range { p10: 0.0, p50: 600.0, p90: 1300.0 },
+                    mean: 730.0,
+                    standard_error: 30.0,
+                    count: 300,
+                },
+                per_hour: 80.0,
+                clear: true,
+                words: "costs about $730 ($0 to $1,300)".into(),
+                working: Working::new("One day later")
+                    .line(Op::Plus, "Yield lost", 730.0, "", 0)
+                    .sum("Waiting", 730.0, "", 0),
+            }),
+            machine_hours: 9.0,
+            next_chance_days: None,
+            closes: None,
+            blocked: None,
+            caution: Some("Treated seed never goes into feed.".into()),
+            advice: Advice::Now,
+            answered: None,
+        }
+    }
+
+    fn today(d: Decision) -> Today {
+        Today {
+            farm: "Alder Bend".into(),
+            as_of: date(2026, 5, 5),
+            headline: d.what.clone(),
+            open: vec![d],
+            coming: vec![],
+            fields: vec![],
+            order: None,
+            weather: WeatherBasis {
+                observed_to: Some(date(2026, 5, 4)),
+                forecast_days: 7,
+                past_years: 30,
+                generated: 270,
+                words: "Weather is known to yesterday.".into(),
+            },
+            assumed: vec![],
+            warnings: vec![],
+        }
+    }
+
+    #[test]
+    fn the_answer_is_the_headline_and_stands_once() {
+        let text = view(&frame(), &today(decision())).into_string();
+        assert_eq!(text.matches("<h1").count(), 1);
+        assert!(text.contains("<h1 class=\"lede\">Drill Slough Quarter from 13:00.</h1>"), "{text}");
+        assert!(text.contains("Waiting a day <span class=\"money\">costs about $730 ($0 to $1,300)</span>."));
+        assert!(text.contains("<b>Since yesterday: </b>the gauge said 4 mm."));
+        assert!(text.contains("class=\"caution\""));
+        assert!(!text.contains("style="), "the policy forbids inline styles");
+    }
+
+    #[test]
+    fn a_blocked_decision_cannot_be_answered_with_go() {
+        let mut d = decision();
+        d.blocked = Some("Inside the pre-harvest interval until 23 Aug.".into());
+        let text = view(&frame(), &today(d)).into_string();
+        assert!(text.contains("class=\"blocked\"") && !text.contains("go_no_go"), "{text}");
     }
 }

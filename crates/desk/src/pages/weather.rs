@@ -1,169 +1,312 @@
-//! Bringing weather in: choose a file, see what was understood, answer what it leaves open, then bring it in.
+//! Weather and forecast files: what is on file, a look at a new file, and bringing it in.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use axum::extract::{Form as Posted, Multipart, State};
+use axum::Form as Posted;
+use axum::extract::{Multipart, Path, Query, State};
 use axum::http::StatusCode;
-use axum::response::{Html, IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect};
+use jiff::Timestamp;
+use jiff::civil::{Date, DateTime};
 use maud::{Markup, html};
-use stook_book::weather_file::{self, Answers, Reading, Sheet, Step};
+use stook_book::Store;
+use stook_book::weather_file::{self, Answers, Question, Reading, Sheet, Step};
+use stook_measure::figure;
+use uuid::Uuid;
 
-use super::layout;
-use crate::state::{Desk, Known};
+use super::{Frame, Place, Reply, Trouble, capital, long_day, page, send, sentence};
+use crate::forms::Values;
+use crate::server::beside;
+use crate::state::{Desk, Known, Upload};
 
-/// Bad rows shown.
-const SHOWN: usize = 20;
+/// Bad rows shown one by one; a broken column has thousands.
+const SHOWN: usize = 100;
+
+struct OnFile {
+    station: String,
+    days: Option<(Date, Date, usize)>,
+    hours: usize,
+}
 
 /// `/setup/weather`
-pub async fn show(State(desk): State<Arc<Desk>>) -> Response {
-    layout::answer(desk, |_, known| layout::ok(known, "/setup", "Weather", &choose(None))).await
-}
-
-fn choose(wrong: Option<&str>) -> Markup {
-    html! {
-        h1 { "Weather from a file" }
-        p { "A station file (the Canadian climate archive, GHCN-Daily, a typical year, or any table with a heading such as date,tmax_c,tmin_c,rain_mm), or a forecast in the same form. Nothing is brought in before you have seen what was understood." }
-        @if let Some(w) = wrong { p.wrong role="alert" { (w) } }
-        form method="post" action="/setup/weather" enctype="multipart/form-data" {
-            div.field { label for="in-file" { "File" } input id="in-file" name="file" type="file"; }
-            div.act { button.yes { "Look at it" } }
-        }
-    }
-}
-
-/// `POST /setup/weather`
-pub async fn upload(State(desk): State<Arc<Desk>>, mut parts: Multipart) -> Response {
-    let mut file = None;
-    while let Ok(Some(part)) = parts.next_field().await {
-        if part.name() == Some("file") {
-            let name = part.file_name().unwrap_or("file").to_string();
-            file = part.bytes().await.ok().map(|b| (name, b.to_vec()));
-        }
-    }
-    layout::answer(desk, move |desk, known| {
-        let Some((name, bytes)) = file.filter(|(_, b)| !b.is_empty()) else {
-            return refused(known, "Choose a file first.");
-        };
-        let token = uuid::Uuid::now_v7().to_string();
-        desk.keep_upload(token.clone(), bytes.clone());
-        let form = BTreeMap::from([("token".to_string(), token), ("name".to_string(), name)]);
-        preview(known, &bytes, &form)
+pub async fn show(State(desk): State<Arc<Desk>>, Query(asked): Query<Values>) -> Reply {
+    beside(move || {
+        let known = desk.known()?;
+        let store = desk.store()?;
+        let said = brought_in(&asked);
+        Ok(send(view(&Frame::of(&desk, &known), &known, &on_file(&store)?, said.as_deref(), None)))
     })
-    .await
+    .await?
 }
 
-fn refused(known: &Known, why: &str) -> Response {
-    let page = layout::page(Some(known), "/setup", "Weather", &choose(Some(why)));
-    (StatusCode::UNPROCESSABLE_ENTITY, Html(page.into_string())).into_response()
+/// What the last file brought, from the numbers in the address.
+fn brought_in(asked: &Values) -> Option<String> {
+    let get = |key: &str| asked.get(key)?.parse::<u32>().ok().map(|n| figure(f64::from(n), 0));
+    if let Some(days) = get("forecast") {
+        return Some(format!("Brought in: a forecast of {days} days."));
+    }
+    let (new, changed, same) = (get("new")?, get("changed")?, get("same")?);
+    Some(format!("Brought in: {new} new, {changed} changed, {same} there already."))
 }
 
-fn answers(form: &BTreeMap<String, String>) -> Answers {
-    form.iter()
-        .filter_map(|(k, v)| Some((k.strip_prefix("answer.")?, v)))
-        .filter(|(_, v)| !v.is_empty())
-        .fold(Answers::default(), |a, (k, v)| a.with(k, v))
+fn on_file(store: &Store) -> Result<Vec<OnFile>, Trouble> {
+    let mut all = Vec::new();
+    for station in store.stations()? {
+        let days = store.days(&station)?;
+        let hours = store.hours(&station, DateTime::MIN, DateTime::MAX)?.len();
+        let days = days.first().zip(days.last()).map(|(a, b)| (a.date, b.date, days.len()));
+        all.push(OnFile { station, days, hours });
+    }
+    Ok(all)
 }
 
-fn preview(known: &Known, bytes: &[u8], form: &BTreeMap<String, String>) -> Response {
-    let of = |key: &str| form.get(key).map_or("", String::as_str);
-    let hidden = html! {
-        input type="hidden" name="token" value=(of("token"));
-        input type="hidden" name="name" value=(of("name"));
-        @for (k, v) in form.iter().filter(|(k, _)| k.starts_with("answer.")) { input type="hidden" name=(k) value=(v); }
+fn view(frame: &Frame, known: &Known, files: &[OnFile], said: Option<&str>, wrong: Option<&str>) -> Markup {
+    let site = known.farm.site();
+    let odd = site.map(|s| stook_weather::quality::check(&known.weather.observed, &s)).unwrap_or_default();
+    let body = html! {
+        h1 { "Weather" }
+        @if let Some(s) = said { p.note role="status" { (s) } }
+        @if known.farm.set_up.is_none() { p.note { "Set the farm up first, so that times of day are read on its clock. " a href="/setup/new" { "To set-up" } } }
+        div.cols {
+            section {
+                h2 { "Bring in a file" }
+                form method="post" action="/setup/weather/file" enctype="multipart/form-data" {
+                    p.hint { "A station's days or hours from a public climate archive, or any CSV with headings such as date, tmax_c, tmin_c, rain_mm. You see what was understood before anything is kept." }
+                    @if let Some(w) = wrong { p.wrong role="alert" { (w) } }
+                    fieldset { legend { "What it is" } div.choices {
+                        label { input type="radio" name="what" value="observed" checked; "what was measured" }
+                        label { input type="radio" name="what" value="forecast"; "a forecast" }
+                    } }
+                    div.field { label for="file" { "File" } input id="file" type="file" name="file" accept=".csv,.txt,.dly,.tsv,text/csv,text/plain" required; }
+                    div.act { button.yes type="submit" { "Look at it" } }
+                }
+            }
+            section {
+                h2 { "On file" }
+                @if files.is_empty() { p { "Nothing yet. Without it Stook reckons with the usual weather of the place, and the ranges are wide." } }
+                ul.plain { @for f in files { li { p {
+                    b { (f.station) }
+                    @if let Some((a, b, n)) = f.days { ": " (figure(n as f64, 0)) " days, " (long_day(a)) " to " (long_day(b)) }
+                    @if f.hours > 0 { ": " (figure(f.hours as f64, 0)) " hours" }
+                } } } }
+                @if let Some(f) = known.weather.forecast.last() { p { "Forecast to " (long_day(f.date)) "." } }
+                @if !odd.is_empty() {
+                    h3 { "Odd in it" }
+                    p.quiet { "Used as it is; look whether the station was right." }
+                    ul { @for n in odd.iter().rev().take(SHOWN) { li { (capital(&n.sentence)) } } }
+                }
+            }
+        }
     };
-    let body = match weather_file::read(bytes, &known.farm.time_zone(), &answers(form)) {
-        Err(e) => return refused(known, &e.to_string()),
-        Ok(Reading::Ask(questions)) => html! {
-            h1 { "The file leaves something open" }
-            form method="post" action="/setup/weather/bring-in" {
-                (hidden)
-                @for q in &questions {
-                    fieldset {
-                        legend { (q.sentence) }
-                        div.choices { @for c in &q.choices { label { input type="radio" name={ "answer." (q.key) } value=(c.key); (c.words) } } }
-                    }
-                }
-                div.act { button.yes name="step" value="look" { "Go on" } }
-            }
-        },
-        Ok(Reading::Done(sheet)) => html! {
-            h1 { "What was understood of " (of("name")) }
-            p { (sheet.rows.len()) @if sheet.step == Step::Day { " days" } @else { " hours" }
-                @if let (Some(a), Some(b)) = (sheet.rows.first(), sheet.rows.last()) { ", from " (a.at.date()) " to " (b.at.date()) } "." }
-            table { thead { tr { th { "Column" } th { "Holds" } th { "In" } } } tbody { @for c in &sheet.columns { tr { td { (c.heading) } td { (c.quantity.words()) } td { (c.unit.key()) } } } } }
-            @for n in &sheet.notes { p.small { (n) } }
-            @if !sheet.bad_rows.is_empty() {
-                div.note {
-                    p { (sheet.bad_rows.len()) " rows cannot be right:" }
-                    ul { @for b in sheet.bad_rows.iter().take(SHOWN) { li { "line " (b.line) ", " (b.column) ": " (b.sentence) } } }
-                    @if sheet.bad_rows.len() > SHOWN { p { "and " (sheet.bad_rows.len() - SHOWN) " more." } }
-                }
-            }
-            form method="post" action="/setup/weather/bring-in" {
-                (hidden)
-                div.field { label for="in-station" { "Station" } input id="in-station" name="station" type="text" value=(sheet.station.as_deref().unwrap_or(of("name"))); }
-                fieldset { legend { "It is" } div.choices {
-                    label { input type="radio" name="what" value="observed" checked; "measured weather" }
-                    label { input type="radio" name="what" value="forecast"; "a forecast" }
-                } }
-                div.act {
-                    @if sheet.bad_rows.is_empty() { button.yes name="step" value="bring" { "Bring it in" } }
-                    @else { button.yes name="step" value="skip" { "Leave the bad rows out and bring in the rest" } }
-                    a.btn href="/setup/weather" { "Leave it" }
-                }
-            }
-        },
-    };
-    layout::ok(known, "/setup", "Weather", &body)
+    page(frame, Place::SetUp, "Weather", &body)
 }
 
-/// `POST /setup/weather/bring-in`
+/// `POST /setup/weather/file`
+pub async fn upload(State(desk): State<Arc<Desk>>, mut parts: Multipart) -> Reply {
+    let bad = |_| Trouble::Say(StatusCode::BAD_REQUEST, "The file did not arrive whole, or is over 64 MB; send it again.".into());
+    let (mut name, mut bytes, mut forecast) = (String::new(), Vec::new(), false);
+    while let Some(part) = parts.next_field().await.map_err(bad)? {
+        match part.name() {
+            Some("what") => forecast = part.text().await.map_err(bad)? == "forecast",
+            Some("file") => {
+                name = part.file_name().unwrap_or("").to_string();
+                bytes = part.bytes().await.map_err(bad)?.to_vec();
+            }
+            _ => {}
+        }
+    }
+    beside(move || {
+        if bytes.is_empty() {
+            let known = desk.known()?;
+            let files = on_file(&desk.store()?)?;
+            let wrong = "Choose a file first; this one is empty.";
+            let page = send(view(&Frame::of(&desk, &known), &known, &files, None, Some(wrong)));
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
+        let token = Uuid::now_v7().to_string();
+        desk.keep_upload(Upload { token: token.clone(), name, forecast, bytes });
+        Ok(Redirect::to(&format!("/setup/weather/{token}")).into_response())
+    })
+    .await?
+}
+
+/// Answers to the file's questions are typed under this.
+const ANSWER: &str = "answer.";
+
+fn answers(typed: &Values) -> Answers {
+    let mut all = BTreeMap::new();
+    for (k, v) in typed {
+        if let Some(key) = k.strip_prefix(ANSWER)
+            && !v.is_empty()
+        {
+            all.insert(key.to_string(), v.clone());
+        }
+    }
+    Answers(all)
+}
+
+fn kept(desk: &Desk, token: &str) -> Result<Arc<Upload>, Trouble> {
+    desk.upload(token).ok_or_else(|| {
+        Trouble::missing("That file is no longer held here; go to Set-up, Weather and choose it again.")
+    })
+}
+
+/// `/setup/weather/{token}`: what was understood.
+pub async fn preview(
+    State(desk): State<Arc<Desk>>,
+    Path(token): Path<String>,
+    Query(typed): Query<Values>,
+) -> Reply {
+    beside(move || {
+        let known = desk.known()?;
+        let file = kept(&desk, &token)?;
+        Ok(send(look(&Frame::of(&desk, &known), &known, &file, &typed, None)))
+    })
+    .await?
+}
+
+fn look(frame: &Frame, known: &Known, file: &Upload, typed: &Values, wrong: Option<&str>) -> Markup {
+    let reading = weather_file::read(&file.bytes, &known.farm.time_zone(), &answers(typed));
+    let body = html! {
+        h1 { "Before it is brought in: " (file.name) }
+        @match reading {
+            Err(e) => { p.wrong role="alert" { (sentence(&e)) } p { a.btn href="/setup/weather" { "Choose another file" } } }
+            Ok(Reading::Ask(questions)) => { (asked(file, typed, &questions)) }
+            Ok(Reading::Done(sheet)) => { (understood(file, typed, &sheet, wrong)) }
+        }
+    };
+    page(frame, Place::SetUp, "A weather file", &body)
+}
+
+fn carried(typed: &Values, but: &[Question]) -> Markup {
+    html! {
+        @for (k, v) in typed.iter().filter(|(k, _)| k.strip_prefix(ANSWER).is_some_and(|k| !but.iter().any(|q| q.key == k))) {
+            input type="hidden" name=(k) value=(v);
+        }
+    }
+}
+
+fn asked(file: &Upload, typed: &Values, questions: &[Question]) -> Markup {
+    html! {
+        form method="get" action={ "/setup/weather/" (file.token) } {
+            p { "The file does not say everything. One wrong unit spoils every answer, so Stook asks." }
+            (carried(typed, questions))
+            @for q in questions {
+                fieldset {
+                    legend { (q.sentence) }
+                    div.choices { @for c in &q.choices { label { input type="radio" name={ (ANSWER) (q.key) } value=(c.key) required; (c.words) } } }
+                }
+            }
+            div.act { button.yes type="submit" { "Go on" } a.btn href="/setup/weather" { "Leave it" } }
+        }
+    }
+}
+
+fn understood(file: &Upload, typed: &Values, sheet: &Sheet, wrong: Option<&str>) -> Markup {
+    let what = match sheet.step {
+        Step::Day => "days",
+        Step::Hour => "hours",
+    };
+    let span = sheet.rows.first().zip(sheet.rows.last());
+    let station = typed.get("station").cloned().or_else(|| sheet.station.clone()).unwrap_or_else(|| file.name.clone());
+    let hourly_forecast = file.forecast && sheet.step == Step::Hour;
+    html! {
+        p.big {
+            (figure(sheet.rows.len() as f64, 0)) " " (what)
+            @if let Some((a, b)) = span { ", " (long_day(a.at.date())) " to " (long_day(b.at.date())) }
+            "."
+        }
+        div.scroll tabindex="0" role="region" aria-label="Columns" { table {
+            caption { "What was understood" }
+            thead { tr { th scope="col" { "Heading in the file" } th scope="col" { "Taken as" } th scope="col" { "Unit" } } }
+            tbody { @for c in &sheet.columns { tr { td { (c.heading) } td { (c.quantity.words()) } td { (c.unit.key()) } } } }
+        } }
+        @if !sheet.notes.is_empty() { ul { @for n in &sheet.notes { li { (capital(n)) } } } }
+        @if !sheet.bad_rows.is_empty() {
+            section {
+                h2 { (figure(sheet.bad_rows.len() as f64, 0)) " rows cannot be right" }
+                ul { @for b in sheet.bad_rows.iter().take(SHOWN) { li { "Line " (b.line) ", " (b.column) ": " (b.sentence) } } }
+                @if sheet.bad_rows.len() > SHOWN { p { "and " (figure((sheet.bad_rows.len() - SHOWN) as f64, 0)) " more." } }
+            }
+        }
+        @if hourly_forecast {
+            p.wrong { "A forecast is needed by the day; this file has hours." }
+            p { a.btn href="/setup/weather" { "Choose another file" } }
+        } @else {
+            form method="post" action={ "/setup/weather/" (file.token) } {
+                (carried(typed, &[]))
+                @if !file.forecast {
+                    div.field { label for="station" { "Station" } p.hint { "One name for one station, so that a later file joins it." } input id="station" name="station" value=(station); }
+                }
+                @if let Some(w) = wrong { p.wrong id="skip-wrong" role="alert" { (w) } }
+                @if !sheet.bad_rows.is_empty() {
+                    div.choices { label { input type="checkbox" name="skip" value="yes" aria-invalid=[wrong.map(|_| "true")]; "Leave the wrong rows out and bring in the rest" } }
+                }
+                div.act { button.yes type="submit" { "Bring it in" } a.btn href="/setup/weather" { "Leave it" } }
+            }
+        }
+    }
+}
+
+/// `POST /setup/weather/{token}`
 pub async fn bring_in(
     State(desk): State<Arc<Desk>>,
-    Posted(form): Posted<BTreeMap<String, String>>,
-) -> Response {
-    layout::answer(desk, move |desk, known| {
-        let of = |key: &str| form.get(key).map_or("", |t| t.trim());
-        let Some(bytes) = desk.upload(of("token")) else {
-            return refused(known, "The file is no longer at hand; choose it again.");
+    Path(token): Path<String>,
+    Posted(typed): Posted<Values>,
+) -> Reply {
+    beside(move || {
+        let known = desk.known()?;
+        let frame = Frame::of(&desk, &known);
+        let file = kept(&desk, &token)?;
+        let again = |wrong: &str| {
+            let page = send(look(&frame, &known, &file, &typed, Some(wrong)));
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
         };
-        if of("step") == "look" {
-            return preview(known, &bytes, &form);
+        let reading = weather_file::read(&file.bytes, &known.farm.time_zone(), &answers(&typed));
+        let Ok(Reading::Done(sheet)) = reading else { return again("") };
+        let skip = typed.get("skip").is_some_and(|s| s == "yes");
+        if !sheet.bad_rows.is_empty() && !skip {
+            return again("Say that the wrong rows may be left out, or mend the file and choose it again.");
         }
-        let sheet = match weather_file::read(&bytes, &known.farm.time_zone(), &answers(&form)) {
-            Ok(Reading::Done(sheet)) => sheet,
-            Ok(Reading::Ask(_)) => return preview(known, &bytes, &form),
-            Err(e) => return refused(known, &e.to_string()),
-        };
-        match put(desk, known, &sheet, &form) {
-            Ok(said) => {
-                let body = html! { h1 { "Brought in" } p { (said) } div.act { a.btn.yes href="/" { "To Today" } a.btn href="/setup/weather" { "Another file" } } };
-                layout::ok(known, "/setup", "Weather", &body)
-            }
-            Err(e) => refused(known, &e),
+        let station = typed.get("station").map_or("", |s| s.trim());
+        if station.is_empty() && !file.forecast {
+            return again("Give the station a name.");
+        }
+        match put(&mut desk.store()?, &file, &sheet, station, skip, frame.now) {
+            Ok(said) => Ok(Redirect::to(&format!("/setup/weather?{said}")).into_response()),
+            Err(Brought::Sheet(why)) => again(&why),
+            Err(Brought::Store(t)) => Err(t),
         }
     })
-    .await
+    .await?
 }
 
-fn put(desk: &Desk, known: &Known, sheet: &Sheet, form: &BTreeMap<String, String>) -> Result<String, String> {
-    let of = |key: &str| form.get(key).map_or("", |t| t.trim());
-    let skip = of("step") == "skip";
-    let station = if of("station").is_empty() { of("name") } else { of("station") };
-    let now = jiff::Timestamp::now();
-    let mut store = desk.store().map_err(|e| e.to_string())?;
-    if of("what") == "forecast" {
-        let days = sheet.forecast(skip).map_err(|e| e.to_string())?;
-        store.put_forecast(desk.now(&known.farm), of("name"), now, &days).map_err(|e| e.to_string())?;
-        return Ok(format!("A forecast of {} days.", days.len()));
+enum Brought {
+    Sheet(String),
+    Store(Trouble),
+}
+
+fn put(
+    store: &mut Store,
+    file: &Upload,
+    sheet: &Sheet,
+    station: &str,
+    skip: bool,
+    now: DateTime,
+) -> Result<String, Brought> {
+    let of_sheet = |e: weather_file::SheetError| Brought::Sheet(sentence(&e));
+    let of_store = |e: stook_book::StoreError| Brought::Store(e.into());
+    let stamp = Timestamp::now();
+    if file.forecast {
+        let days = sheet.forecast(skip).map_err(of_sheet)?;
+        store.put_forecast(now, &file.name, stamp, &days).map_err(of_store)?;
+        return Ok(format!("forecast={}", days.len()));
     }
     let put = match sheet.step {
-        Step::Day => store.put_days(station, of("name"), now, &sheet.days(skip).map_err(|e| e.to_string())?),
-        Step::Hour => {
-            store.put_hours(station, of("name"), now, &sheet.hours(skip).map_err(|e| e.to_string())?)
-        }
+        Step::Day => store.put_days(station, &file.name, stamp, &sheet.days(skip).map_err(of_sheet)?),
+        Step::Hour => store.put_hours(station, &file.name, stamp, &sheet.hours(skip).map_err(of_sheet)?),
     }
-    .map_err(|e| e.to_string())?;
-    Ok(format!("{station}: {} new, {} changed, {} there already.", put.new, put.changed, put.same))
+    .map_err(of_store)?;
+    Ok(format!("new={}&changed={}&same={}", put.new, put.changed, put.same))
 }

@@ -1,28 +1,41 @@
-//! A working on ruled paper.
+//! The working of a number: ruled paper, line by line, with a double line over the sum.
 
 use maud::{Markup, html};
-use stook_measure::Working;
+use stook_measure::{Op, Working};
 
-/// One working, opened by a touch.
-pub fn show(w: &Working, summary: &str) -> Markup {
-    html! { details.working { summary { (summary) } (sheet(w)) } }
+/// Closed until it is asked for.
+pub fn folded(w: &Working) -> Markup {
+    html! {
+        details.working {
+            summary { "How this was reckoned" }
+            (open(w))
+        }
+    }
 }
 
-/// The sheet itself.
-pub fn sheet(w: &Working) -> Markup {
+/// Open.
+pub fn open(w: &Working) -> Markup {
     html! {
-        @if !w.terms.is_empty() {
-            div.ruled {
-                dl {
-                    @for t in &w.terms { div { dt { (t.label) } dd { (t.shown()) } } }
-                    @if let Some(s) = &w.sum { div.sum { dt { (s.label) } dd { (s.shown()) } } }
+        div.ruled {
+            p.ruled-title { (w.title) }
+            dl {
+                @for t in &w.terms {
+                    div.is-note[t.op == Op::Note] { dt { (t.label) } dd { (t.shown()) } }
+                }
+                @if let Some(sum) = &w.sum {
+                    div.sum { dt { (sum.label) } dd { (sum.shown()) } }
                 }
             }
         }
         div.under {
             @for n in &w.notes { p { (n) } }
-            @for s in w.sources.iter().filter(|s| !s.is_empty()) { p { "Source: " (s) } }
-            @if !w.would_change.is_empty() { p { "Would change it: " (w.would_change.join("; ")) "." } }
+            @if !w.would_change.is_empty() {
+                p { "What would change it: " (w.would_change.join("; ")) "." }
+            }
+            @if !w.sources.is_empty() {
+                p { "From:" }
+                ul { @for s in &w.sources { li { (s) } } }
+            }
         }
     }
 }
@@ -30,19 +43,25 @@ pub fn sheet(w: &Working) -> Markup {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use stook_measure::Op;
 
     #[test]
-    fn the_sum_stands_under_its_lines() {
-        let w = Working::new("Cost")
-            .line(Op::Start, "Late", 600.0, "", 0)
-            .line(Op::Plus, "Frost", 30.0, "", 0)
-            .sum("Waiting", 630.0, "", 0)
-            .source("published");
-        let text = sheet(&w).into_string();
-        let at = |what: &str| text.find(what).unwrap_or_else(|| panic!("{what} is not in {text}"));
-        assert!(at("Late") < at("+ 30"));
-        assert!(at("+ 30") < at("class=\"sum\""));
-        assert!(at("class=\"sum\"") < at("Source: published"));
+    fn lines_stand_in_order_over_a_sum() {
+        let w = Working::new("Waiting a day")
+            .line(Op::Note, "Field", 158.0, "ac", 0)
+            .line(Op::Plus, "Yield lost", 616.0, "", 0)
+            .line(Op::Minus, "Harrowing saved", 256.0, "", 0)
+            .sum("Mean", 360.0, "", 0)
+            .source("provincial records <published>");
+        assert!(w.adds_up(0.5));
+        let text = open(&w).into_string();
+        assert_eq!(
+            text,
+            "<div class=\"ruled\"><p class=\"ruled-title\">Waiting a day</p><dl>\
+             <div class=\"is-note\"><dt>Field</dt><dd>158 ac</dd></div>\
+             <div><dt>Yield lost</dt><dd>+ 616</dd></div>\
+             <div><dt>Harrowing saved</dt><dd>- 256</dd></div>\
+             <div class=\"sum\"><dt>Mean</dt><dd>360</dd></div></dl></div>\
+             <div class=\"under\"><p>From:</p><ul><li>provincial records &lt;published&gt;</li></ul></div>"
+        );
     }
 }
