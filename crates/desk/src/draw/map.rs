@@ -56,7 +56,7 @@ pub fn draw(farm: &Farm, wheat: &[String]) -> Markup {
         return html! {};
     }
     let (width, height) = ((east - west).max(1.0), (deepest - north).max(1.0));
-    let pad = 0.03 * width.max(height);
+    let pad = 0.09 * width.max(height); // room for names at the edge
     // Drawn 600 wide, so that letters and strokes keep their size.
     let k = 600.0 / (width + 2.0 * pad);
     let p = |(x, y): (f64, f64)| ((x - west + pad) * k, (y - north + pad) * k);

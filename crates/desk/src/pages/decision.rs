@@ -15,12 +15,12 @@ pub fn draw(d: &Decision, scale: Scale, now: DateTime, level: u8) -> Markup {
     html! {
         article.todo id=(d.key.replace('/', "-")) {
             p.place { a href=(field) { (d.place) } }
-            @if level == 1 { h1.lede { (d.what) } } @else { h2 { (d.what) } }
+            @if level == 1 { h1.lede { (unbroken(&d.what)) } } @else { h2 { (unbroken(&d.what)) } }
             @if let Some(b) = &d.blocked { p.blocked { (b) } }
             p.why { (d.why) }
             @if let Some(w) = &d.waiting {
                 (waiting_line::draw(&w.money, scale, &w.words))
-                p.waiting { "Waiting a day " @if w.clear { span.money { (w.words) } } @else { "makes " span.money { (w.words) } } "." }
+                p.waiting { "Waiting a day " span.money { (w.words) } "." }
             }
             @if let Some(m) = &d.moved { p.change { b { "Since yesterday: " } (m) } }
             @if !d.change.is_empty() { p.change { b { "What would change it: " } (d.change) } }
@@ -30,6 +30,11 @@ pub fn draw(d: &Decision, scale: Scale, now: DateTime, level: u8) -> Markup {
             @if let Some(w) = &d.waiting { (working::folded(&w.working)) }
         }
     }
+}
+
+/// A figure and its percent sign stay on one line.
+pub fn unbroken(text: &str) -> String {
+    text.replace(" %", "\u{a0}%")
 }
 
 /// GO, NO and "no, because".

@@ -32,7 +32,7 @@ pub fn view(frame: &Frame, t: &Today) -> Markup {
     let scale = Scale::over(t.open.iter().filter_map(|d| d.waiting.as_ref()).map(|w| &w.money));
     let first_says_it = t.open.first().is_some_and(|d| d.what == t.headline);
     let body = html! {
-        @if !first_says_it { h1.lede { (t.headline) } }
+        @if !first_says_it { h1.lede { (decision::unbroken(&t.headline)) } }
         div.cols {
             section aria-label="Worth doing today" {
                 @for (i, d) in t.open.iter().enumerate() {
