@@ -10,15 +10,13 @@ fn main() {
     for name in ["style.css", "desk.js", "hyperlegible-400.woff2", "hyperlegible-700.woff2"] {
         let path = dist.join(name);
         println!("cargo::rerun-if-changed={}", path.display());
-        match std::fs::read(&path) {
-            Ok(bytes) => bytes.hash(&mut stamp),
-            Err(_) => {
-                println!(
-                    "cargo::error=the pages' styles and scripts are not built yet: run ./run (or npm ci && npm run build in web/)"
-                );
-                return;
-            }
-        }
+        let Ok(bytes) = std::fs::read(&path) else {
+            println!(
+                "cargo::error=the pages' styles and scripts are not built yet: run ./run (or npm ci && npm run build in web/)"
+            );
+            return;
+        };
+        bytes.hash(&mut stamp);
     }
     println!("cargo::rustc-env=STOOK_WEB_STAMP={:016x}", stamp.finish());
 }

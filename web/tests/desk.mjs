@@ -49,11 +49,12 @@ export const FORMS = ["rain", "go_no_go", "harrowed", "seeding", "emergence_seen
 /** Every page, by a name for its picture. The forms and calculators are shown on the first day only. */
 export function pages(day) {
   const through = { "05-05": "slough-quarter", "06-28": "schoolhouse", "08-20": "tower" };
+  const end = day === "05-05" ? "" : `-${day}`;
   const list = [
-    [`today-${day}`, "/"],
-    [`fields-${day}`, "/fields"],
-    [`field-${day}`, `/field/${through[day]}`],
-    [`plan-${day}`, "/plan"],
+    [`today${end}`, "/"],
+    [`fields${end}`, "/fields"],
+    [`field${end}`, `/field/${through[day]}`],
+    [`plan${end}`, "/plan"],
   ];
   if (day === "05-05") {
     list.push(["book", "/book"], ["book-found", "/book?kind=rain&from=2026-04-01"], ["enter", "/enter"], ["setup", "/setup"], ["weather", "/setup/weather"]);

@@ -214,15 +214,21 @@ test("wrong input is named beside its box and what was typed stays", async () =>
   }
 });
 
-test("a choice left open is asked for, and the reason typed stays", async () => {
-  for (const [kind, words] of [["go_no_go", "Why"], ["thumb_test", null]]) {
-    const page = await open(`/enter/${kind}`, { javaScriptEnabled: false });
-    if (words) await page.getByLabel(words).fill("soft in the low spot");
-    await page.getByRole("button", { name: "Write it down" }).click();
-    assert.match(await page.locator(".wrong").first().innerText(), /is missing/, kind);
-    if (words) assert.equal(await page.getByLabel(words).inputValue(), "soft in the low spot");
-    await page.close();
-  }
+test("a choice left open is asked for; a day to come is refused and the reason typed stays", async () => {
+  const page = await open("/enter/thumb_test", { javaScriptEnabled: false });
+  await page.getByRole("button", { name: "Write it down" }).click();
+  assert.match(await page.locator(".wrong").first().innerText(), /is missing/);
+  await page.goto(`${spring.url}/enter/go_no_go`);
+  await page.getByLabel(/^Why/).fill("soft in the low spot");
+  await page.getByText("change", { exact: false }).click();
+  await page.getByLabel("Day").fill("2031-05-05");
+  await page.getByRole("button", { name: "NO" }).click();
+  assert.match(await page.locator(".wrong").first().innerText(), /in the future/);
+  assert.equal(await page.getByLabel(/^Why/).inputValue(), "soft in the low spot");
+  await page.getByLabel("Day").fill("2026-05-05");
+  await page.getByRole("button", { name: "NO" }).click();
+  assert.match(await page.locator("main").innerText(), /NO for seeding[\s\S]*soft in the low spot/);
+  await page.close();
 });
 
 test("a page of another site cannot write", async () => {
@@ -272,7 +278,7 @@ test("from an empty farm to the first Today in five facts, then weather", async 
 
     // A file with a wrong row and no unit: asked, shown, and brought in only with a word from the person.
     await page.goto(`${empty.url}/setup/weather`);
-    const rows = ["date,tmax,tmin,rain_mm", "2026-05-01,15,2,0", "2026-05-02,16,3,1.5", "2026-05-03,9,14,0", "2026-05-04,17,4,0"];
+    const rows = ["date,tmax,tmin,rain_mm", "2026-05-01,15,2,0", "2026-05-02,16,3,1.5", "2026-05-03,150,4,0", "2026-05-04,17,4,0"];
     await page.getByLabel("File").setInputFiles({ name: "yard.csv", mimeType: "text/csv", buffer: Buffer.from(rows.join("\n")) });
     await page.getByRole("button", { name: "Look at it" }).click();
     assert.match(await page.locator("main").innerText(), /In what unit/);

@@ -5,8 +5,10 @@ use axum::response::{IntoResponse, Response};
 
 const STYLE: &[u8] = include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../web/dist/style.css"));
 const SCRIPT: &[u8] = include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../web/dist/desk.js"));
-const REGULAR: &[u8] = include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../web/dist/hyperlegible-400.woff2"));
-const BOLD: &[u8] = include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../web/dist/hyperlegible-700.woff2"));
+const REGULAR: &[u8] =
+    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../web/dist/hyperlegible-400.woff2"));
+const BOLD: &[u8] =
+    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../web/dist/hyperlegible-700.woff2"));
 
 /// Changes with every build of the pages' files, so that a browser never shows an old one.
 pub const STAMP: &str = env!("STOOK_WEB_STAMP");

@@ -1,13 +1,13 @@
 //! The desk: the local web pages.
 //!
-//! Server-rendered, on this machine's loopback address only. Each page is a file in [`pages`], each drawing one in
-//! [`draw`]; every entry form is described in [`forms`] and rendered by one function.
+//! Server-rendered, on this machine's loopback address only. Each page is a file in `pages`, each drawing one in
+//! `draw`; every entry form is described in `forms` and rendered by one function.
 
 mod assets;
 mod config;
-pub mod draw;
-pub mod forms;
-pub mod pages;
+mod draw;
+mod forms;
+mod pages;
 mod server;
 mod state;
 

@@ -41,10 +41,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/setup/new", get(start::show).post(start::save))
         .route("/setup/backup", get(set_up::backup))
         .route("/setup/weather", get(weather::show))
-        .route(
-            "/setup/weather/file",
-            post(weather::upload).layer(DefaultBodyLimit::max(FILE_LIMIT)),
-        )
+        .route("/setup/weather/file", post(weather::upload).layer(DefaultBodyLimit::max(FILE_LIMIT)))
         .route("/setup/weather/{token}", get(weather::preview).post(weather::bring_in))
         .route("/web/{stamp}/{name}", get(asset))
         .fallback(|| async { trouble::page(StatusCode::NOT_FOUND, "There is no such page.") })
@@ -54,7 +51,8 @@ pub fn router(desk: Arc<Desk>) -> Router {
 }
 
 async fn asset(Path((_, name)): Path<(String, String)>) -> Response {
-    crate::assets::file(&name).unwrap_or_else(|| trouble::page(StatusCode::NOT_FOUND, "There is no such file."))
+    crate::assets::file(&name)
+        .unwrap_or_else(|| trouble::page(StatusCode::NOT_FOUND, "There is no such file."))
 }
 
 /// Refuses what did not come from this machine's own pages, and sends every answer with the same strict headers.
@@ -95,7 +93,11 @@ fn refuse(method: &Method, headers: &HeaderMap, port: u16) -> Option<&'static st
         Some(site) => matches!(site, b"same-origin" | b"none"),
         None => text(header::ORIGIN).and_then(|o| o.strip_prefix("http://")) == Some(host),
     };
-    if same { None } else { Some("This was sent from another page than the desk's own, so nothing was written.") }
+    if same {
+        None
+    } else {
+        Some("This was sent from another page than the desk's own, so nothing was written.")
+    }
 }
 
 /// Runs work that waits for the disk or the processor beside the server's own threads.
@@ -141,7 +143,9 @@ mod tests {
         for good in ["127.0.0.1:7345", "localhost:7345", "[::1]:7345"] {
             assert_eq!(get(good), None, "{good}");
         }
-        for bad in ["elsewhere.example:7345", "127.0.0.1:80", "localhost", "localhost.elsewhere.example:7345", ""] {
+        for bad in
+            ["elsewhere.example:7345", "127.0.0.1:80", "localhost", "localhost.elsewhere.example:7345", ""]
+        {
             assert!(get(bad).is_some(), "{bad}");
         }
     }

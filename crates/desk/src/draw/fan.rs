@@ -19,7 +19,7 @@ pub fn draw(title: &str, fan: &Fan, unit: &str, convert: &dyn Fn(f64) -> f64) ->
         fan.days.iter().enumerate().filter_map(|(i, r)| r.map(|r| (i, r.map(convert)))).collect();
     let (Some(first), Some(last)) = (known.first(), known.last()) else { return html! {} };
     let (from, to) = (first.0, last.0.max(first.0 + 1));
-    let date = |i: usize| start.saturating_add(jiff::Span::new().days(i as i64));
+    let date = |i: usize| start.saturating_add(jiff::Span::new().days(i64::try_from(i).unwrap_or(0)));
     let top = known.iter().map(|(_, r)| r.p90).fold(0.0_f64, f64::max);
     let step = nice_step(top / 4.0);
     let high = (top / step).ceil().max(1.0) * step;

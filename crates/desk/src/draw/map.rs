@@ -6,15 +6,18 @@ use stook_book::boundary;
 
 use super::px;
 
+/// Corners in metres from nowhere in particular, south and east positive.
+type Ring = Vec<(f64, f64)>;
+
 const M_PER_DEG: f64 = 111_320.0;
 
 /// Draws it; `wheat` are the keys of this year's wheat fields. Each field links to its page.
 pub fn draw(farm: &Farm, wheat: &[String]) -> Markup {
-    let mut shapes: Vec<(String, String, Vec<Vec<(f64, f64)>>)> = Vec::new();
+    let mut shapes: Vec<(String, String, Vec<Ring>)> = Vec::new();
     let lat0 = farm.site().map_or(50.0, |s| s.lat_deg);
     for r in farm.fields.values() {
         let f = r.field();
-        let rings: Vec<Vec<(f64, f64)>> = f
+        let rings: Vec<Ring> = f
             .boundary
             .as_ref()
             .and_then(|b| boundary::polygons(b).ok())
@@ -32,9 +35,13 @@ pub fn draw(farm: &Farm, wheat: &[String]) -> Markup {
         shapes.push((f.id.to_string(), f.name.clone(), rings));
     }
     let all: Vec<(f64, f64)> = shapes.iter().flat_map(|s| s.2.iter().flatten().copied()).collect();
-    let bound = |pick: fn(f64, f64) -> f64, of: fn(&(f64, f64)) -> f64, start: f64| all.iter().map(of).fold(start, pick);
-    let (mut west, mut north) = (bound(f64::min, |p| p.0, f64::INFINITY), bound(f64::min, |p| p.1, f64::INFINITY));
-    let (mut east, south) = (bound(f64::max, |p| p.0, f64::NEG_INFINITY), bound(f64::max, |p| p.1, f64::NEG_INFINITY));
+    let bound = |pick: fn(f64, f64) -> f64, of: fn(&(f64, f64)) -> f64, start: f64| {
+        all.iter().map(of).fold(start, pick)
+    };
+    let (mut west, mut north) =
+        (bound(f64::min, |p| p.0, f64::INFINITY), bound(f64::min, |p| p.1, f64::INFINITY));
+    let (mut east, south) =
+        (bound(f64::max, |p| p.0, f64::NEG_INFINITY), bound(f64::max, |p| p.1, f64::NEG_INFINITY));
     if all.is_empty() {
         (west, north, east) = (0.0, 0.0, 0.0);
     }
@@ -46,7 +53,11 @@ pub fn draw(farm: &Farm, wheat: &[String]) -> Markup {
         if !rings.is_empty() {
             continue;
         }
-        let side = farm.fields.values().find(|r| r.field().id.as_str() == id).map_or(400.0, |r| (r.field().area_ha * 10_000.0).sqrt());
+        let side = farm
+            .fields
+            .values()
+            .find(|r| r.field().id.as_str() == id)
+            .map_or(400.0, |r| (r.field().area_ha * 10_000.0).sqrt());
         rings.push(vec![(at, row), (at + side, row), (at + side, row + side), (at, row + side)]);
         at += side + 200.0;
         east = east.max(at);

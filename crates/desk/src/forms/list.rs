@@ -101,7 +101,12 @@ const FORMS: &[Form] = &[
         glove: true,
         set_up: false,
         inputs: &[
-            needed("rain_mm", "Rain since the gauge was last emptied", "A reading before noon counts for the day before.", RAIN),
+            needed(
+                "rain_mm",
+                "Rain since the gauge was last emptied",
+                "A reading before noon counts for the day before.",
+                RAIN,
+            ),
             maybe("field", "Gauge", "", Ask::FieldOr("in the yard")),
         ],
     },
@@ -117,13 +122,7 @@ const FORMS: &[Form] = &[
             maybe("reason", "Why, if you like", "", Ask::Text),
         ],
     },
-    Form {
-        kind: "harrowed",
-        title: "Harrowed",
-        glove: true,
-        set_up: false,
-        inputs: &[FIELD, PART],
-    },
+    Form { kind: "harrowed", title: "Harrowed", glove: true, set_up: false, inputs: &[FIELD, PART] },
     Form {
         kind: "seeding",
         title: "Seeded",
@@ -151,10 +150,24 @@ const FORMS: &[Form] = &[
         set_up: false,
         inputs: &[
             FIELD,
-            maybe("leaves", "Leaves on the main stem", "Whole and tenths: 3.5 is three and a half.", plain(|_| "leaves", 0.5)),
-            maybe("words", "Or the stage", "", Ask::Choice(|| {
-                stook_crop::Phase::ALL.iter().skip(2).map(|p| (p.words().to_string(), p.words().to_string())).collect()
-            })),
+            maybe(
+                "leaves",
+                "Leaves on the main stem",
+                "Whole and tenths: 3.5 is three and a half.",
+                plain(|_| "leaves", 0.5),
+            ),
+            maybe(
+                "words",
+                "Or the stage",
+                "",
+                Ask::Choice(|| {
+                    stook_crop::Phase::ALL
+                        .iter()
+                        .skip(2)
+                        .map(|p| (p.words().to_string(), p.words().to_string()))
+                        .collect()
+                }),
+            ),
         ],
     },
     Form {
@@ -167,7 +180,12 @@ const FORMS: &[Form] = &[
             first(needed("purpose", "For", "", pairs!(SprayPurpose)), "herbicide"),
             needed("product", "Product, as on the label", "", Ask::Text),
             maybe("rate", "Rate, as on the label", "", Ask::Text),
-            maybe("pre_harvest_days", "Days to harvest, from the label", "The field is blocked for cutting until then.", plain(|_| "days", 1.0)),
+            maybe(
+                "pre_harvest_days",
+                "Days to harvest, from the label",
+                "The field is blocked for cutting until then.",
+                plain(|_| "days", 1.0),
+            ),
             maybe("re_entry_hours", "Hours before anyone may enter, from the label", "", plain(|_| "h", 1.0)),
             PART,
         ],
@@ -201,7 +219,12 @@ const FORMS: &[Form] = &[
             maybe("moisture_wb_pct", "Moisture", "", PERCENT),
             maybe("yield_kg_ha", "Yield, as weighed", "", YIELD),
             maybe("area_ha", "Area, if not the whole field", "", AREA),
-            maybe("inside_interval_why", "If inside a pre-harvest interval: why all the same", "The label and the law rule.", Ask::Text),
+            maybe(
+                "inside_interval_why",
+                "If inside a pre-harvest interval: why all the same",
+                "The label and the law rule.",
+                Ask::Text,
+            ),
         ],
     },
     Form {
@@ -217,15 +240,34 @@ const FORMS: &[Form] = &[
         glove: false,
         set_up: false,
         inputs: &[
-            needed("what", "Of what", "", Ask::Choice(|| {
-                stook_season::params::price_keys().map(|(k, w, _)| (k.to_string(), w.to_string())).collect()
-            })),
+            needed(
+                "what",
+                "Of what",
+                "",
+                Ask::Choice(|| {
+                    stook_season::params::price_keys()
+                        .map(|(k, w, _)| (k.to_string(), w.to_string()))
+                        .collect()
+                }),
+            ),
             needed("value", "Money", "", plain(|_| "", 0.1)),
-            needed("unit", "Per", "", Ask::Choice(|| {
-                [("bu", "bushel"), ("t", "tonne"), ("ac", "acre"), ("ha", "hectare"), ("bu_point", "bushel and point"), ("t_point", "tonne and point")]
+            needed(
+                "unit",
+                "Per",
+                "",
+                Ask::Choice(|| {
+                    [
+                        ("bu", "bushel"),
+                        ("t", "tonne"),
+                        ("ac", "acre"),
+                        ("ha", "hectare"),
+                        ("bu_point", "bushel and point"),
+                        ("t_point", "tonne and point"),
+                    ]
                     .map(|(k, w)| (k.to_string(), w.to_string()))
                     .to_vec()
-            })),
+                }),
+            ),
         ],
     },
     Form {
@@ -244,7 +286,10 @@ const FORMS: &[Form] = &[
         title: "Note",
         glove: false,
         set_up: false,
-        inputs: &[needed("text", "Note", "", Ask::LongText), maybe("field", "About", "", Ask::FieldOr("the farm"))],
+        inputs: &[
+            needed("text", "Note", "", Ask::LongText),
+            maybe("field", "About", "", Ask::FieldOr("the farm")),
+        ],
     },
     Form {
         kind: "decision_answer",
@@ -265,9 +310,27 @@ const FORMS: &[Form] = &[
         set_up: true,
         inputs: &[
             needed("name", "Name of the farm", "", Ask::Text),
-            needed("place.lat_deg", "Latitude", "Degrees north, such as 50.1. A phone's map shows it.", plain(|_| "degrees", 0.1)),
-            needed("place.lon_deg", "Longitude", "Degrees east; west of Greenwich it is negative, such as -101.3.", plain(|_| "degrees", 0.1)),
-            first(needed("place.elevation_m", "Height above the sea", "Not known? Leave 500.", plain(|_| "m", 50.0)), "500"),
+            needed(
+                "place.lat_deg",
+                "Latitude",
+                "Degrees north, such as 50.1. A phone's map shows it.",
+                plain(|_| "degrees", 0.1),
+            ),
+            needed(
+                "place.lon_deg",
+                "Longitude",
+                "Degrees east; west of Greenwich it is negative, such as -101.3.",
+                plain(|_| "degrees", 0.1),
+            ),
+            first(
+                needed(
+                    "place.elevation_m",
+                    "Height above the sea",
+                    "Not known? Leave 500.",
+                    plain(|_| "m", 50.0),
+                ),
+                "500",
+            ),
             first(needed("place.time_zone", "Clock", "", Ask::Choice(zones)), "America/Winnipeg"),
             maybe("place.region", "Province, state or district", "", Ask::Text),
         ],
@@ -299,7 +362,12 @@ const FORMS: &[Form] = &[
             needed("kind", "What it is", "", pairs!(MachineKind)),
             needed("width_m", "Working width", "", WIDTH),
             needed("speed_kmh", "Working speed", "", SPEED),
-            maybe("field_efficiency", "Share of its full rate that it reaches", "0.7 is usual. Not known? Leave it.", plain(|_| "", 0.05)),
+            maybe(
+                "field_efficiency",
+                "Share of its full rate that it reaches",
+                "0.7 is usual. Not known? Leave it.",
+                plain(|_| "", 0.05),
+            ),
             needed("hours_per_day", "Hours a day it can be crewed", "", plain(|_| "h", 1.0)),
         ],
     },
@@ -326,13 +394,26 @@ const FORMS: &[Form] = &[
         inputs: &[
             FIELD,
             needed("crop_year", "Year of the harvest", "", plain(|_| "", 1.0)),
-            first(needed("crop", "Crop", "", Ask::Choice(|| {
-                Crop::NAMED.iter().map(|c| (c.key().to_string(), c.words().to_string())).collect()
-            })), "spring_wheat"),
+            first(
+                needed(
+                    "crop",
+                    "Crop",
+                    "",
+                    Ask::Choice(|| {
+                        Crop::NAMED.iter().map(|c| (c.key().to_string(), c.words().to_string())).collect()
+                    }),
+                ),
+                "spring_wheat",
+            ),
             maybe("cultivar", "Cultivar", "", Ask::Text),
             maybe("cultivar_class", "Ripens", "Against others of its crop.", pairs!(CultivarClass)),
             maybe("target_yield_kg_ha", "The most it makes", "", YIELD),
-            maybe("best_seeding_until", "Best seeded by", "After this day a late start costs yield.", Ask::Date),
+            maybe(
+                "best_seeding_until",
+                "Best seeded by",
+                "After this day a late start costs yield.",
+                Ask::Date,
+            ),
             maybe("last_seeding_day", "Last day you would seed it", "", Ask::Date),
         ],
     },

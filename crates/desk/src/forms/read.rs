@@ -67,9 +67,8 @@ pub fn read(
 /// A figure as people type it: `12.5`, `12,5`, `1,950`.
 fn number(text: &str) -> Option<f64> {
     let groups: Vec<&str> = text.split('.').next().unwrap_or("").trim_start_matches('-').split(',').collect();
-    let thousands = groups.len() > 1
-        && (1..=3).contains(&groups[0].len())
-        && groups[1..].iter().all(|g| g.len() == 3);
+    let thousands =
+        groups.len() > 1 && (1..=3).contains(&groups[0].len()) && groups[1..].iter().all(|g| g.len() == 3);
     let plain = match (thousands, text.contains('.')) {
         (true, _) => text.replace(',', ""),
         (false, false) if groups.len() == 2 => text.replace(',', "."),
@@ -220,7 +219,8 @@ mod tests {
     fn farm_units_become_si_and_come_back() {
         let units = UnitChoice::default();
         let form = find("seeding").unwrap();
-        let typed = values(&[("field", "long-90"), ("done", "true"), ("depth_mm", "1.5"), ("rate_kg_ha", "110")]);
+        let typed =
+            values(&[("field", "long-90"), ("done", "true"), ("depth_mm", "1.5"), ("rate_kg_ha", "110")]);
         let Payload::Seeding(s) = read(form, &typed, &units, None).unwrap() else { panic!("not seeding") };
         assert!((s.depth_mm.unwrap() - 38.1).abs() < 1e-9);
         let back = prefill(form, &Payload::from(s).data().unwrap(), &units);
@@ -281,7 +281,19 @@ mod tests {
         assert!(e[0].sentence.contains("\"a lot\" is not a number"));
         let e = read(form, &values(&[]), &UnitChoice::default(), None).unwrap_err();
         assert!(e[0].sentence.ends_with("is missing."));
-        let e = read(find("soil_test").unwrap(), &values(&[("field", "a"), ("sampled", "2026-10-20"), ("top_cm", "0"), ("bottom_cm", "15"), ("p", "12")]), &UnitChoice::default(), None).unwrap_err();
+        let e = read(
+            find("soil_test").unwrap(),
+            &values(&[
+                ("field", "a"),
+                ("sampled", "2026-10-20"),
+                ("top_cm", "0"),
+                ("bottom_cm", "15"),
+                ("p", "12"),
+            ]),
+            &UnitChoice::default(),
+            None,
+        )
+        .unwrap_err();
         assert_eq!(e[0].at, "p_unit");
     }
 

@@ -19,9 +19,7 @@ const fn unit(key: &'static str, label: &'static str) -> Input {
         key,
         label,
         hint: "As the sheet says. Look twice: ppm is not lb.",
-        ask: Ask::Choice(|| {
-            ["ppm", "lb/ac", "kg/ha"].map(|u| (u.to_string(), u.to_string())).to_vec()
-        }),
+        ask: Ask::Choice(|| ["ppm", "lb/ac", "kg/ha"].map(|u| (u.to_string(), u.to_string())).to_vec()),
         needed: false,
         first: "",
     }
@@ -32,18 +30,36 @@ pub const INPUTS: &[Input] = &[
     Input { key: "field", label: "Field", hint: "", ask: Ask::Field, needed: true, first: "" },
     Input { key: "sampled", label: "Sampled on", hint: "", ask: Ask::Date, needed: true, first: "" },
     Input { needed: true, first: "0", ..number("top_cm", "From depth, cm", "") },
-    Input { needed: true, first: "15", ..number("bottom_cm", "To depth, cm", "6 in is 15 cm, 24 in is 60 cm.") },
+    Input {
+        needed: true,
+        first: "15",
+        ..number("bottom_cm", "To depth, cm", "6 in is 15 cm, 24 in is 60 cm.")
+    },
     number("nitrate_n", "Nitrate nitrogen (N)", ""),
     unit("nitrate_n_unit", "Unit of nitrate nitrogen"),
     number("p", "Phosphorus (P)", "The element, not P2O5."),
     unit("p_unit", "Unit of phosphorus"),
-    Input { key: "extractant", label: "How phosphorus was extracted", hint: "Olsen, Bray, Mehlich: the sheet says.", ask: Ask::Text, needed: false, first: "" },
+    Input {
+        key: "extractant",
+        label: "How phosphorus was extracted",
+        hint: "Olsen, Bray, Mehlich: the sheet says.",
+        ask: Ask::Text,
+        needed: false,
+        first: "",
+    },
     number("k", "Potassium (K)", "The element, not K2O."),
     unit("k_unit", "Unit of potassium"),
     number("ph", "pH", ""),
     number("organic_matter", "Organic matter, %", ""),
     Input { key: "lab", label: "Lab", hint: "", ask: Ask::Text, needed: false, first: "" },
-    Input { key: "text", label: "The sheet's own words", hint: "Kept as they are.", ask: Ask::LongText, needed: false, first: "" },
+    Input {
+        key: "text",
+        label: "The sheet's own words",
+        hint: "Kept as they are.",
+        ask: Ask::LongText,
+        needed: false,
+        first: "",
+    },
 ];
 
 /// Puts the flat values into the entry's shape; a value without its unit is refused with its key.

@@ -30,9 +30,8 @@ fn view(frame: &Frame, known: &Known, asked: &Values) -> Markup {
     let get = |key: &str| asked.get(key).map_or("", |v| v.trim());
     let from: Option<Date> = get("from").parse().ok();
     let to: Option<Date> = get("to").parse().ok();
-    let then: Option<DateTime> = get("known").parse().ok().or_else(|| {
-        get("known").parse::<Date>().ok().map(|d| d.at(23, 59, 59, 0))
-    });
+    let then: Option<DateTime> =
+        get("known").parse().ok().or_else(|| get("known").parse::<Date>().ok().map(|d| d.at(23, 59, 59, 0)));
     let by = then.and_then(|t| t.to_zoned_datetime(known.farm.time_zone()).ok()).map(|z| z.timestamp());
     let skip: usize = get("skip").parse().unwrap_or(0);
     let wanted = |e: &&Entry| {
@@ -60,7 +59,7 @@ fn view(frame: &Frame, known: &Known, asked: &Values) -> Markup {
 fn filter(known: &Known, asked: &Values) -> Markup {
     let get = |key: &str| asked.get(key).map_or("", String::as_str);
     let used = !asked.is_empty();
-    let mut fields: Vec<_> = known.farm.fields.values().map(|r| r.field()).collect();
+    let mut fields: Vec<_> = known.farm.fields.values().map(stook_book::FieldRecord::field).collect();
     fields.sort_by(|a, b| a.name.cmp(&b.name));
     html! {
         details open[used] {
@@ -96,7 +95,13 @@ fn query(asked: &Values, skip: usize) -> String {
 /// Keys, words and dates as they may stand in an address.
 fn plain(v: &str) -> String {
     v.bytes()
-        .map(|b| if b.is_ascii_alphanumeric() || b"-_.:".contains(&b) { char::from(b).to_string() } else { format!("%{b:02X}") })
+        .map(|b| {
+            if b.is_ascii_alphanumeric() || b"-_.:".contains(&b) {
+                char::from(b).to_string()
+            } else {
+                format!("%{b:02X}")
+            }
+        })
         .collect()
 }
 
@@ -165,9 +170,11 @@ fn standing(e: &Entry, later: &HashMap<Uuid, Vec<&Entry>>) -> Standing {
 /// Whether an entry is itself taken back; a circle of them, which no honest writer makes, ends after some rounds.
 fn taken_back(e: &Entry, later: &HashMap<Uuid, Vec<&Entry>>, depth: usize) -> bool {
     depth < 50
-        && later.get(&e.id).into_iter().flatten().any(|x| {
-            matches!(x.payload(), Some(Payload::Withdrawn(_))) && !taken_back(x, later, depth + 1)
-        })
+        && later
+            .get(&e.id)
+            .into_iter()
+            .flatten()
+            .any(|x| matches!(x.payload(), Some(Payload::Withdrawn(_))) && !taken_back(x, later, depth + 1))
 }
 
 #[cfg(test)]

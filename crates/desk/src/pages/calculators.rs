@@ -65,7 +65,11 @@ pub async fn show(
 
 /// What was typed; an empty input is one that was not given.
 fn given(asked: &Values) -> Map<String, Json> {
-    asked.iter().filter(|(_, v)| !v.trim().is_empty()).map(|(k, v)| (k.clone(), Json::String(v.clone()))).collect()
+    asked
+        .iter()
+        .filter(|(_, v)| !v.trim().is_empty())
+        .map(|(k, v)| (k.clone(), Json::String(v.clone())))
+        .collect()
 }
 
 fn wrong_key(e: &CalcError) -> Option<&str> {
@@ -122,7 +126,7 @@ fn input(i: &Input, asked: &Values, wrong: Option<&CalcError>) -> Markup {
     let bad = wrong.map(|_| "true");
     html! {
         div.field {
-            label for=(i.key) { (capital(i.about)) @if i.optional { span.quiet { ", if known" } } }
+            label for=(i.key) { (capital(i.about)) @if i.optional && !i.about.contains("if known") { span.quiet { ", if known" } } }
             @if !hint.is_empty() { p.hint id={ (i.key) "-hint" } { (hint) " " (unit(i.unit())) } }
             @if let Some(e) = wrong { p.wrong id={ (i.key) "-wrong" } { (sentence(e)) } }
             @match &i.kind {

@@ -19,7 +19,9 @@ pub fn draw(d: &Decision, scale: Scale, now: DateTime, level: u8) -> Markup {
             @if let Some(b) = &d.blocked { p.blocked { (b) } }
             p.why { (d.why) }
             @if let Some(w) = &d.waiting {
-                (waiting_line::draw(&w.money, scale, &w.words))
+                @if w.money.range.p90 - w.money.range.p10 >= 1.0 || w.money.mean.abs() >= 1.0 {
+                    (waiting_line::draw(&w.money, scale, &w.words))
+                }
                 p.waiting { "Waiting a day " span.money { (w.words) } "." }
             }
             @if let Some(m) = &d.moved { p.change { b { "Since yesterday: " } (m) } }
@@ -42,8 +44,7 @@ fn answer(d: &Decision, now: DateTime) -> Markup {
     let (operation, done, word) = match d.job {
         Job::Harrow => (Operation::Harrow, "harrowed", "Harrowed"),
         Job::Seed => (Operation::Seed, "seeding", "Seeded"),
-        Job::Herbicide => (Operation::Spray, "spray_pass", "Sprayed"),
-        Job::Fungicide => (Operation::Spray, "spray_pass", "Sprayed"),
+        Job::Herbicide | Job::Fungicide => (Operation::Spray, "spray_pass", "Sprayed"),
         Job::Cut => (Operation::Cut, "cut", "Cut"),
     };
     let purpose = match d.job {

@@ -19,7 +19,7 @@ use uuid::Uuid;
 
 use super::form_view::{self, Around};
 use super::{Frame, Place, Reply, Trouble, page, send};
-use crate::forms::{self, Form, Values};
+use crate::forms::{self, Ask, Form, Values};
 use crate::server::beside;
 use crate::state::{Desk, Known};
 
@@ -49,8 +49,19 @@ pub async fn list(State(desk): State<Arc<Desk>>) -> Reply {
 
 /// What each form carries over from the last entry of its kind: what tends to stay, never a reading.
 const STAYS: [&str; 13] = [
-    "field", "operation", "depth_mm", "rate_kg_ha", "purpose", "product", "rate", "method", "lab", "extractant",
-    "what", "unit", "crop_year",
+    "field",
+    "operation",
+    "depth_mm",
+    "rate_kg_ha",
+    "purpose",
+    "product",
+    "rate",
+    "method",
+    "lab",
+    "extractant",
+    "what",
+    "unit",
+    "crop_year",
 ];
 
 /// `/enter/{kind}`
@@ -69,7 +80,12 @@ pub async fn show(
             values.extend(of_entry(form, earlier, &frame.units));
             values.insert("replaces".into(), earlier.id.to_string());
         }
-        values.extend(asked.iter().filter(|(k, _)| form.inputs.iter().any(|i| i.key == *k)).map(|(k, v)| (k.clone(), v.clone())));
+        values.extend(
+            asked
+                .iter()
+                .filter(|(k, _)| form.inputs.iter().any(|i| i.key == *k))
+                .map(|(k, v)| (k.clone(), v.clone())),
+        );
         if let Some(data) = base(form, &asked, &known) {
             values.extend(forms::prefill(form, &data, &frame.units));
         }
@@ -104,7 +120,8 @@ fn known_values(form: &Form, known: &Known, frame: &Frame) -> Values {
     let last = known.entries.iter().rev().find(|e| e.body.kind() == form.kind);
     if let Some(Body::Known(p)) = last.map(|e| &e.body) {
         let earlier = forms::prefill(form, &p.data().unwrap_or_default(), &frame.units);
-        values.extend(earlier.into_iter().filter(|(k, _)| STAYS.contains(&k.as_str())));
+        let stays = |k: &str| STAYS.contains(&k);
+        values.extend(earlier.into_iter().filter(|(k, _)| stays(k)).map(|(k, v)| (k, short(&v))));
     }
     let in_field = form.inputs.iter().any(|i| i.key == "field" && i.needed);
     if in_field && !values.contains_key("field") {
@@ -124,11 +141,21 @@ fn known_values(form: &Form, known: &Known, frame: &Frame) -> Values {
     values
 }
 
+/// A figure carried over as one would say it: 110, not 109.738. A correction keeps every digit.
+fn short(text: &str) -> String {
+    match text.parse::<f64>() {
+        Ok(x) if x.fract() != 0.0 => {
+            let scale = if x.abs() >= 20.0 { 1.0 } else { 10.0 };
+            ((x * scale).round() / scale).to_string()
+        }
+        _ => text.into(),
+    }
+}
+
 /// An earlier entry's values, with its own day.
 fn of_entry(form: &Form, e: &Entry, units: &UnitChoice) -> Values {
     let data = e.payload().and_then(|p| p.data().ok()).unwrap_or_default();
-    let mut values: Values =
-        form.inputs.iter().map(|i| (i.key.to_string(), String::new())).collect();
+    let mut values: Values = form.inputs.iter().map(|i| (i.key.to_string(), String::new())).collect();
     let mut found = forms::prefill(form, &data, units);
     if let Some(key) = found.remove("id") {
         values.insert("key".into(), key);
@@ -174,7 +201,14 @@ pub fn view(form: &Form, frame: &Frame, known: &Known, values: &Values, problems
             (form_view::inputs(form, a))
             (form_view::when_and_who(values, problems, &when_words(values, frame)))
             div.act {
-                button.yes type="submit" { @if corrects { "Write the correction" } @else { "Write it down" } }
+                @if let Some(i) = form.inputs.iter().find(|i| i.key == form_view::ANSWERED) {
+                    @if let Ask::YesNo(yes, no) = i.ask {
+                        button.yes type="submit" name=(i.key) value="true" { (yes) }
+                        button type="submit" name=(i.key) value="false" { (no) }
+                    }
+                } @else {
+                    button.yes type="submit" { @if corrects { "Write the correction" } @else { "Write it down" } }
+                }
                 a.btn href="/" { "Leave it" }
             }
         }
@@ -235,7 +269,13 @@ fn refuse<T>(at: &str, sentence: &str) -> Result<T, Refused> {
     Err(Refused::Problems(vec![Problem { at: at.into(), sentence: sentence.into() }]))
 }
 
-fn write(form: &Form, values: &Values, known: &Known, frame: &Frame, store: &mut Store) -> Result<Uuid, Refused> {
+fn write(
+    form: &Form,
+    values: &Values,
+    known: &Known,
+    frame: &Frame,
+    store: &mut Store,
+) -> Result<Uuid, Refused> {
     let get = |key: &str| values.get(key).map_or("", |v| v.trim());
     let Ok(id) = get("id").parse::<Uuid>() else {
         return refuse("form", "This form has lost its number; open it again from Today.");
@@ -261,7 +301,10 @@ fn write(form: &Form, values: &Values, known: &Known, frame: &Frame, store: &mut
         return if there.body == entry.body && there.happened == entry.happened {
             Ok(id)
         } else {
-            refuse("form", "This form was already written down with other figures; correct that entry in the book instead.")
+            refuse(
+                "form",
+                "This form was already written down with other figures; correct that entry in the book instead.",
+            )
         };
     }
     validate(&entry, &known.farm, &Reference::shipped(), latest(known, frame)).map_err(Refused::Problems)?;

@@ -104,4 +104,3 @@ fn fans(o: &FieldOutlook, u: &UnitChoice) -> Markup {
         p.key { "The ink line is what was. The band holds 8 weathers of 10; the broken line is the middle." }
     }
 }
-

@@ -38,15 +38,16 @@ impl Around<'_> {
 fn belongs(at: &str, key: &str) -> bool {
     at == key
         || matches!((at, key), ("stage", "leaves") | ("id", "name") | ("soil", "soil.class"))
-        || at.strip_prefix("layers.0.").is_some_and(|rest| {
-            rest == key || rest == "values" && key == "ph"
-        })
+        || at.strip_prefix("layers.0.").is_some_and(|rest| rest == key || rest == "values" && key == "ph")
 }
 
-/// The inputs of a form.
+/// The inputs of a form; the one that its buttons answer is left to them.
 pub fn inputs(form: &Form, a: Around<'_>) -> Markup {
-    html! { @for i in form.inputs { (input(i, form.glove, a)) } }
+    html! { @for i in form.inputs.iter().filter(|i| i.key != ANSWERED) { (input(i, form.glove, a)) } }
 }
+
+/// The input that two buttons answer in place of "write it down": GO and NO.
+pub const ANSWERED: &str = "go";
 
 /// What is wrong that belongs to no input of this form.
 pub fn elsewhere(form: &Form, a: Around<'_>) -> Markup {
@@ -54,7 +55,7 @@ pub fn elsewhere(form: &Form, a: Around<'_>) -> Markup {
         .problems
         .iter()
         .filter(|p| !["on", "at", "happened", "who"].contains(&p.at.as_str()))
-        .filter(|p| !form.inputs.iter().any(|i| belongs(&p.at, i.key)))
+        .filter(|p| p.at == ANSWERED || !form.inputs.iter().any(|i| belongs(&p.at, i.key)))
         .collect();
     html! { @for p in rest { p.wrong role="alert" { (p.sentence) } } }
 }
@@ -69,17 +70,22 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
     let about = (!about.is_empty()).then(|| about.join(" "));
     let bad = (!wrong.is_empty()).then_some("true");
     let value = a.value(i.key);
+    let says_so = i.needed
+        || matches!(i.ask, Ask::FieldOr(_))
+        || i.label.contains(" if ")
+        || i.label.starts_with("If ");
+    let if_known = html! { @if !says_so { span.quiet { ", if known" } } };
     let notes = html! {
         @if let Some(h) = &hint_id { p.hint id=(h) { (i.hint) } }
         @if let Some(w) = &wrong_id { p.wrong id=(w) { (wrong.join(" ")) } }
     };
     let one = |control: Markup| {
-        html! { div.field { label for=(id) { (i.label) @if !i.needed { span.quiet { ", if known" } } } (notes) (control) } }
+        html! { div.field { label for=(id) { (i.label) (if_known) } (notes) (control) } }
     };
     let several = |choices: Vec<(String, String)>| {
         html! {
             fieldset aria-describedby=[about.clone()] {
-                legend { (i.label) @if !i.needed { span.quiet { ", if known" } } }
+                legend { (i.label) (if_known) }
                 (notes)
                 div.choices {
                     @for (n, (key, words)) in choices.iter().enumerate() {
@@ -128,7 +134,10 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
                 }
                 several(choices)
             } else {
-                list(choices, if i.needed { (value.is_empty()).then_some("choose") } else { Some("not known") })
+                list(
+                    choices,
+                    if i.needed { (value.is_empty()).then_some("choose") } else { Some("not known") },
+                )
             }
         }
         Ask::YesNo(yes, no) => several(vec![("true".into(), yes.into()), ("false".into(), no.into())]),

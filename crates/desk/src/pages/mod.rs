@@ -164,13 +164,13 @@ pub enum Trouble {
     /// Said to the person, with how the web puts it.
     Say(StatusCode, String),
     /// The file.
-    Store(StoreError),
+    Store(Box<StoreError>),
     /// The reckoning.
     Season(SeasonError),
     /// There is no farm yet: go to set-up.
     NoFarm,
     /// Already an answer.
-    Done(Response),
+    Done(Box<Response>),
 }
 
 /// What a handler gives back.
@@ -185,20 +185,20 @@ impl Trouble {
 
 impl From<StoreError> for Trouble {
     fn from(e: StoreError) -> Self {
-        Self::Store(e)
+        Self::Store(Box::new(e))
     }
 }
 impl From<SeasonError> for Trouble {
     fn from(e: SeasonError) -> Self {
         match e {
             SeasonError::NoPlace => Self::NoFarm,
-            other => Self::Season(other),
+            other @ SeasonError::Date(_) => Self::Season(other),
         }
     }
 }
 impl From<Response> for Trouble {
     fn from(r: Response) -> Self {
-        Self::Done(r)
+        Self::Done(Box::new(r))
     }
 }
 
@@ -209,7 +209,7 @@ impl IntoResponse for Trouble {
             Self::Store(e) => trouble::page(StatusCode::INTERNAL_SERVER_ERROR, &sentence(&e)),
             Self::Season(e) => trouble::page(StatusCode::INTERNAL_SERVER_ERROR, &sentence(&e)),
             Self::NoFarm => Redirect::to("/setup/new").into_response(),
-            Self::Done(r) => r,
+            Self::Done(r) => *r,
         }
     }
 }

@@ -39,7 +39,8 @@ fn view(frame: &Frame, known: &Known, e: &Entry) -> Markup {
     let withdrawn = matches!(e.payload(), Some(Payload::Withdrawn(_)));
     let kind = e.body.kind();
     let set_up = forms::find(kind).is_some_and(|f| f.set_up);
-    let (place, back, word) = if set_up { (Place::SetUp, "/setup", "Set-up") } else { (Place::Today, "/", "Today") };
+    let (place, back, word) =
+        if set_up { (Place::SetUp, "/setup", "Set-up") } else { (Place::Today, "/", "Today") };
     let body = html! {
         h1 { @if withdrawn { "Taken back" } @else { "Written down" } }
         p.big role="status" { (told::line(e, known)) }
@@ -101,7 +102,8 @@ pub async fn take_back(
         let mut store = desk.store()?;
         if store.entry(id)?.is_none() {
             let who = known.entries.last().map_or("me", |e| e.who.as_str());
-            let mut entry = Entry::new(frame.now, who, Withdrawn { why: get("why").into() }).replacing(earlier);
+            let mut entry =
+                Entry::new(frame.now, who, Withdrawn { why: get("why").into() }).replacing(earlier);
             entry.id = id;
             if let Err(problems) =
                 validate(&entry, &known.farm, &Reference::shipped(), enter::latest(&known, &frame))

@@ -95,16 +95,24 @@ pub async fn backup(State(desk): State<Arc<Desk>>) -> Reply {
         let part = std::env::temp_dir().join(format!("stook-{}.part", Uuid::now_v7()));
         let copied = desk.store()?.backup_to(&part);
         let bytes = copied.map_err(Trouble::from).and_then(|()| {
-            std::fs::read(&part).map_err(|why| Trouble::Store(stook_book::StoreError::File { path: part.clone(), why }))
+            std::fs::read(&part)
+                .map_err(|why| Trouble::from(stook_book::StoreError::File { path: part.clone(), why }))
         });
         // Whether or not it could be read, nothing is left lying about.
         let _ = std::fs::remove_file(&part);
         let bytes = bytes?;
-        let name = known.farm.set_up.as_ref().map_or("farm".into(), |f| stook_book::FieldId::from_name(&f.is.name).0);
+        let name = known
+            .farm
+            .set_up
+            .as_ref()
+            .map_or("farm".into(), |f| stook_book::FieldId::from_name(&f.is.name).0);
         let name: String = name.chars().filter(char::is_ascii).collect();
         let disposition = format!("attachment; filename=\"{name}-{}.stook\"", desk.now(&known.farm).date());
         Ok((
-            [(header::CONTENT_TYPE, "application/vnd.sqlite3".to_string()), (header::CONTENT_DISPOSITION, disposition)],
+            [
+                (header::CONTENT_TYPE, "application/vnd.sqlite3".to_string()),
+                (header::CONTENT_DISPOSITION, disposition),
+            ],
             bytes,
         )
             .into_response())

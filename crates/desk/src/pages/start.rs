@@ -191,6 +191,9 @@ fn problem(at: &str, sentence: &str) -> Problem {
     Problem { at: at.into(), sentence: sentence.into() }
 }
 
+/// Where the entry's id stands, its kind, and for each input of its form: the input here and what was typed.
+type Asked<'a> = (&'a str, &'a str, &'a [(&'a str, &'a str, &'a str)]);
+
 fn entries(values: &Values, known: &Known, frame: &Frame) -> Result<Vec<Entry>, Vec<Problem>> {
     let get = |key: &str| values.get(key).map_or("", |v| v.trim());
     let mut problems = Vec::new();
@@ -202,7 +205,7 @@ fn entries(values: &Values, known: &Known, frame: &Frame) -> Result<Vec<Entry>, 
     let units = area_units(get("units") != "hectares");
     let year = crop_year(frame.day()).to_string();
     // What each form asks, from where it stands on this page.
-    let wanted: [(&str, &str, &[(&str, &str, &str)]); 3] = [
+    let wanted: [Asked<'_>; 3] = [
         (
             "id",
             "farm",
@@ -217,7 +220,11 @@ fn entries(values: &Values, known: &Known, frame: &Frame) -> Result<Vec<Entry>, 
         (
             "id_field",
             "field",
-            &[("name", "field_name", get("field_name")), ("area_ha", "area", get("area")), ("soil.class", "soil", get("soil"))],
+            &[
+                ("name", "field_name", get("field_name")),
+                ("area_ha", "area", get("area")),
+                ("soil.class", "soil", get("soil")),
+            ],
         ),
         (
             "id_plan",
@@ -278,7 +285,12 @@ fn place(near: &str, lat: &str, lon: &str) -> Result<(String, String, String, St
             .iter()
             .find(|n| n.key == near)
             .ok_or_else(|| problem("near", "Choose the nearest district, or give latitude and longitude."))?;
-        return Ok((n.lat_deg.to_string(), n.lon_deg.to_string(), n.elevation_m.to_string(), n.time_zone.into()));
+        return Ok((
+            n.lat_deg.to_string(),
+            n.lon_deg.to_string(),
+            n.elevation_m.to_string(),
+            n.time_zone.into(),
+        ));
     }
     if lat.is_empty() {
         return Err(problem("lat", "Give the latitude too."));

@@ -46,7 +46,11 @@ fn payload(p: &Payload, u: &UnitChoice, name: &dyn Fn(&FieldId) -> String) -> St
     let parts: Vec<Option<String>> = match p {
         Payload::Farm(x) => vec![
             Some(x.name.clone()),
-            Some(format!("latitude {}, longitude {}", figure(x.place.lat_deg, 2), figure(x.place.lon_deg, 2))),
+            Some(format!(
+                "latitude {}, longitude {}",
+                figure(x.place.lat_deg, 2),
+                figure(x.place.lon_deg, 2)
+            )),
         ],
         Payload::Units(x) => vec![Some(
             [x.area.words(), x.grain_yield.words(), x.rate.words(), x.temperature.words(), x.rain.words()]
@@ -72,11 +76,18 @@ fn payload(p: &Payload, u: &UnitChoice, name: &dyn Fn(&FieldId) -> String) -> St
             Some(format!("{} in {}", x.crop.words(), x.crop_year)),
             text(&x.cultivar),
         ],
-        Payload::Price(x) => vec![Some(x.what.replace('_', " ")), Some(format!("{}{} a {}", u.money, figure(x.value, 2), x.unit.replace('_', " ")))],
+        Payload::Price(x) => vec![
+            Some(x.what.replace('_', " ")),
+            Some(format!("{}{} a {}", u.money, figure(x.value, 2), x.unit.replace('_', " "))),
+        ],
         Payload::LocalNumber(x) => vec![Some(format!("{} is {}", x.name, x.value)), Some(x.why.clone())],
         Payload::SoilTest(x) => {
             let n: usize = x.layers.iter().map(|l| l.values.len()).sum();
-            vec![Some(name(&x.field)), Some(format!("{n} values, sampled {}", long_day(x.sampled))), text(&x.lab)]
+            vec![
+                Some(name(&x.field)),
+                Some(format!("{n} values, sampled {}", long_day(x.sampled))),
+                text(&x.lab),
+            ]
         }
         Payload::SeedLot(x) => vec![
             Some(x.id.to_string()),
@@ -130,7 +141,11 @@ fn payload(p: &Payload, u: &UnitChoice, name: &dyn Fn(&FieldId) -> String) -> St
             area(x.area_ha),
             maybe(x.moisture_wb_pct, pct),
             maybe(x.yield_kg_ha, |y| {
-                format!("{} {}", figure(words::wheat_yield(u, y), words::yield_decimals(u)), u.grain_yield.words())
+                format!(
+                    "{} {}",
+                    figure(words::wheat_yield(u, y), words::yield_decimals(u)),
+                    u.grain_yield.words()
+                )
             }),
             x.inside_interval_why.as_ref().map(|w| format!("inside an interval: {w}")),
         ],

@@ -104,7 +104,12 @@ fn view(frame: &Frame, known: &Known, files: &[OnFile], said: Option<&str>, wron
 
 /// `POST /setup/weather/file`
 pub async fn upload(State(desk): State<Arc<Desk>>, mut parts: Multipart) -> Reply {
-    let bad = |_| Trouble::Say(StatusCode::BAD_REQUEST, "The file did not arrive whole, or is over 64 MB; send it again.".into());
+    let bad = |_| {
+        Trouble::Say(
+            StatusCode::BAD_REQUEST,
+            "The file did not arrive whole, or is over 64 MB; send it again.".into(),
+        )
+    };
     let (mut name, mut bytes, mut forecast) = (String::new(), Vec::new(), false);
     while let Some(part) = parts.next_field().await.map_err(bad)? {
         match part.name() {
@@ -209,7 +214,8 @@ fn understood(file: &Upload, typed: &Values, sheet: &Sheet, wrong: Option<&str>)
         Step::Hour => "hours",
     };
     let span = sheet.rows.first().zip(sheet.rows.last());
-    let station = typed.get("station").cloned().or_else(|| sheet.station.clone()).unwrap_or_else(|| file.name.clone());
+    let station =
+        typed.get("station").cloned().or_else(|| sheet.station.clone()).unwrap_or_else(|| file.name.clone());
     let hourly_forecast = file.forecast && sheet.step == Step::Hour;
     html! {
         p.big {

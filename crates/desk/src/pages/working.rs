@@ -20,7 +20,7 @@ pub fn open(w: &Working) -> Markup {
             p.ruled-title { (w.title) }
             dl {
                 @for t in &w.terms {
-                    div.is-note[t.op == Op::Note] { dt { (t.label) } dd { (t.shown()) } }
+                    div class=[(t.op == Op::Note).then_some("is-note")] { dt { (t.label) } dd { (t.shown()) } }
                 }
                 @if let Some(sum) = &w.sum {
                     div.sum { dt { (sum.label) } dd { (sum.shown()) } }
