@@ -4,6 +4,7 @@ mod air;
 mod climate;
 mod et0;
 mod hours;
+mod moist;
 mod snow;
 mod sun;
 
@@ -15,6 +16,7 @@ use crate::params::WeatherParams;
 pub fn calculators() -> Vec<Calculator> {
     let mut all = sun::all();
     all.extend(air::all());
+    all.extend(moist::all());
     all.extend(et0::all());
     all.extend(snow::all());
     all.extend(hours::all());
