@@ -15,6 +15,7 @@ pub const MM_PER_MJ: f64 = 0.408;
 ///
 /// `available_mj_m2` is net radiation less heat into the ground; `vpd_kpa` the deficit; `cn` and `cd` carry the
 /// reference crop and the step.
+#[allow(clippy::too_many_arguments)] // the equation has these eight terms
 pub fn combination(
     slope: f64,
     gamma: f64,

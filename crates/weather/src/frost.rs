@@ -26,12 +26,12 @@ pub struct FrostDate {
 
 /// Last day to 31 July with Tmin at or below `threshold_c`, for each year with enough days.
 pub fn last_spring(days: &[(Date, Day)], threshold_c: f64) -> Vec<FrostDate> {
-    by_year(days, |d| d.month() <= 7, threshold_c, |old, new| old.max(new))
+    by_year(days, |d| d.month() <= 7, threshold_c, Date::max)
 }
 
 /// First day from 1 August with Tmin at or below `threshold_c`, for each year with enough days.
 pub fn first_fall(days: &[(Date, Day)], threshold_c: f64) -> Vec<FrostDate> {
-    by_year(days, |d| d.month() >= 8, threshold_c, |old, new| old.min(new))
+    by_year(days, |d| d.month() >= 8, threshold_c, Date::min)
 }
 
 fn by_year(

@@ -46,6 +46,7 @@ pub fn parton_logan(curve: Curve, tmax_c: f64, tmin_c: f64, sunrise_h: f64, suns
 
 /// The form of Wann, Yen and Gold (1985) with a lag of the maximum `alpha`, a lag of the minimum `beta` and a night
 /// decay `gamma` (their order; Parton and Logan's is another), C.
+#[allow(clippy::too_many_arguments)] // the curve has these eight terms
 pub fn wann(
     tmax_c: f64,
     tmin_c: f64,

@@ -37,7 +37,9 @@ fn day_of_year() -> Calculator {
         source: FAO,
         run: |a| {
             let (m, d, leap) = (a.number("month") as u8, a.number("day") as u8, a.text("leap") == "yes");
-            if jiff::civil::Date::new(if leap { 2024 } else { 2023 }, m as i8, d as i8).is_err() {
+            if jiff::civil::Date::new(if leap { 2024 } else { 2023 }, m.cast_signed(), d.cast_signed())
+                .is_err()
+            {
                 return Err(CalcError::Together(format!("month {m} has no day {d} in such a year")));
             }
             let j = f64::from(solar::day_of_year(m, d, leap));

@@ -168,9 +168,8 @@ fn fit_levels(days: &[(Date, Day)], months: &mut [Month; 12]) {
         }
         for (month, pair) in months.iter_mut().zip(&sums) {
             let all = pair[0].with(pair[1]);
-            for state in 0..2 {
-                let s = if pair[state].n >= LEAST_STATE_DAYS { pair[state] } else { all };
-                place(month)[state].mean = s.mean();
+            for (level, own) in place(month).iter_mut().zip(pair) {
+                level.mean = if own.n >= LEAST_STATE_DAYS { own.mean() } else { all.mean() };
             }
         }
         let smooth: [Vec<f64>; 2] = std::array::from_fn(|state| {
@@ -184,9 +183,8 @@ fn fit_levels(days: &[(Date, Day)], months: &mut [Month; 12]) {
         }
         for (month, pair) in months.iter_mut().zip(&spread) {
             let all = pair[0].with(pair[1]);
-            for state in 0..2 {
-                let s = if pair[state].n >= LEAST_STATE_DAYS { pair[state] } else { all };
-                place(month)[state].sd = s.sd();
+            for (level, own) in place(month).iter_mut().zip(pair) {
+                level.sd = if own.n >= LEAST_STATE_DAYS { own.sd() } else { all.sd() };
             }
         }
     }
@@ -326,7 +324,7 @@ mod tests {
         let day =
             Day { tmax_c: 1.0, tmin_c: 0.0, precip_mm: 0.0, rs_mj_m2: 1.0, ea_kpa: 0.5, wind_2m_ms: 1.0 };
         let site = Site { lat_deg: 50.0, lon_deg: -105.0, elev_m: 500.0 };
-        let e = Climate::fit(&[(date(2020, 1, 1), day); 400], &site).unwrap_err();
+        let e = Climate::fit(&vec![(date(2020, 1, 1), day); 400], &site).unwrap_err();
         assert!(e.to_string().starts_with("a climate needs five years of days and there are 1.1"));
         let many = vec![(date(2020, 1, 1), day); 2000];
         assert!(matches!(Climate::fit(&many, &site), Err(ClimateError::MonthMissing { month: 2, .. })));
