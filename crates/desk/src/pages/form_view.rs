@@ -73,7 +73,7 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
     let says_so = i.needed
         || matches!(i.ask, Ask::FieldOr(_))
         || i.label.contains(" if ")
-        || i.label.starts_with("If ");
+        || ["If ", "Or ", "and "].iter().any(|w| i.label.starts_with(w));
     let if_known = html! { @if !says_so { span.quiet { ", if known" } } };
     let notes = html! {
         @if let Some(h) = &hint_id { p.hint id=(h) { (i.hint) } }

@@ -71,7 +71,7 @@ fn inputs() -> Vec<Input> {
             "Where is it, roughly?",
             "It sets the length of the day and the usual weather.",
             Ask::Choice(|| NEAR.iter().map(|n| (n.key.to_string(), n.words.to_string())).collect()),
-            false,
+            true,
         ),
         input("lat", "Or its latitude", "Degrees north, such as 50.1.", ask("farm", "place.lat_deg"), false),
         input(
