@@ -69,3 +69,25 @@ impl FertilityParams {
         &SHIPPED
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A coefficient that no model reads would let a farm set its own number to no effect.
+    #[test]
+    fn every_coefficient_is_read() {
+        let shipped = Reference::shipped();
+        let base = FertilityParams::from_reference(&shipped);
+        let names: Vec<_> =
+            shipped.all().filter(|c| c.name.starts_with("fertility.")).map(|c| c.name.clone()).collect();
+        assert!(names.len() > 60);
+        for name in names {
+            let c = shipped.coefficient(&name).unwrap();
+            let other = [c.low, c.high].into_iter().flatten().find(|x| (x - c.value).abs() > 1e-9);
+            let Some(other) = other else { continue };
+            let changed = shipped.clone().with_local(&name, other, "").unwrap();
+            assert_ne!(FertilityParams::from_reference(&changed), base, "{name} is not read");
+        }
+    }
+}

@@ -84,6 +84,23 @@ pub struct SideBySide {
     pub of_which_build_kg_ha: f64,
 }
 
+impl SideBySide {
+    /// The rate of one way, kg/ha; `starter_kg_ha` is the starter's, zero for a nutrient that has none.
+    pub fn by(&self, strategy: Strategy, starter_kg_ha: f64) -> f64 {
+        match strategy {
+            Strategy::Sufficiency => self.sufficiency_kg_ha,
+            Strategy::Replacement => self.replacement_kg_ha,
+            Strategy::BuildAndMaintain => self.build_kg_ha,
+            Strategy::Starter => starter_kg_ha,
+        }
+    }
+}
+
+/// Potash to broadcast, kg/ha, in place of a rate meant for beside the seed or a band. Work it in.
+pub fn broadcast_potash_kg_ha(placed_kg_ha: f64, p: &PhosphatePotashParams) -> f64 {
+    placed_kg_ha * p.potash_broadcast_factor
+}
+
 /// The rates of the ways, kg/ha, for a yield in kg/ha, a test in ppm (element) and the removal by the crop, kg/ha.
 pub fn side_by_side(
     test_ppm: f64,

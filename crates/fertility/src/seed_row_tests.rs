@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::seed_row::UreaCell;
 
 fn p() -> SeedRowParams {
     crate::FertilityParams::shipped().seed_row

@@ -11,6 +11,7 @@ use crate::manure::nitrogen::{Conditions, Method, WholeN, ammonium_kept, availab
 use crate::manure::rate::{Ask, Binds, covers_ha, rates};
 use crate::manure::worth::{Haul, load_worth, loads};
 use crate::nutrients::Nutrients;
+use crate::safety::MANURE_GAS;
 use crate::soil_test::form::{k_to_k2o, p_to_p2o5};
 
 const METHODS: [(&str, Method); 5] = [
@@ -258,6 +259,7 @@ fn manure_rate(a: &Args) -> Answer {
         .sum("Rate", gal(Some(r.rate)), "imp gal/ac", 0)
         .note("Phosphate counts whole against a limit; nitrogen and potash count as the crop gets them.")
         .note("Prove the rate by the volume pumped over the area covered.")
+        .note(MANURE_GAS)
         .source("target over content; Alberta Nutrient Management Planning Guide 2007 for availability")
         .would_change("the analysis, the limit on phosphate, and how soon it is worked in");
     Ok(Outcome::new(w)

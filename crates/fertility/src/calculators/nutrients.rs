@@ -5,7 +5,7 @@ use stook_measure::{Args, Calculator, Input, Op, Outcome, Working};
 
 use super::{Answer, named, out, p, refused};
 use crate::micronutrients::{Copper, copper, watch_zinc};
-use crate::phosphate_potash::side_by_side;
+use crate::phosphate_potash::{Strategy, broadcast_potash_kg_ha, side_by_side};
 use crate::soil_test::figure::Extractant;
 use crate::sufficiency::{NoTest, look_up, shipped};
 use crate::sulphur_chloride::{chloride_class, chloride_kg_ha, kcl_for_chloride_kg_ha, sulphur_kg_ha};
@@ -24,9 +24,10 @@ pub(super) fn calculators() -> Vec<Calculator> {
     vec![
         Calculator {
             name: "fertility.phosphate_potash",
-            title: "Phosphate or potash by three ways of thinking",
+            title: "Phosphate or potash by four ways of thinking",
             about: "Feed the crop (sufficiency), put back what it takes (replacement), or feed the soil (build and maintain), \
-                    side by side. The sufficiency equation is from memory, for Olsen phosphorus and ammonium acetate \
+                    a starter \
+                    and no more, side by side. The sufficiency equation is from memory, for Olsen phosphorus and ammonium acetate \
                     potassium only.",
             inputs: vec![
                 Input::choice("nutrient", &["P2O5", "K2O"], "which"),
@@ -41,6 +42,12 @@ pub(super) fn calculators() -> Vec<Calculator> {
                 out("replacement_lb_ac", "lb/ac", "put back"),
                 out("build_lb_ac", "lb/ac", "build and maintain"),
                 out("of_which_build_lb_ac", "lb/ac", "the part of it that raises the test"),
+                out("starter_lb_ac", "lb/ac", "a starter and no more; 0 for potash"),
+                out(
+                    "broadcast_lb_ac",
+                    "lb/ac",
+                    "potash: the sufficiency rate if it is broadcast; not known for phosphate, which lime fixes",
+                ),
             ],
             source: "Univ. of Minnesota and South Dakota State Univ. equations, and build factors, from memory",
             run: phosphate_potash,
@@ -136,7 +143,10 @@ fn phosphate_potash(a: &Args) -> Answer {
     let s = side_by_side(test, bu_ac_to_kg_ha(bushels, 60.0), removal, a.number("years"), one);
     let [sufficiency, replacement, build, part] =
         [s.sufficiency_kg_ha, s.replacement_kg_ha, s.build_kg_ha, s.of_which_build_kg_ha].map(kg_ha_to_lb_ac);
-    let w = Working::new("Phosphate or potash by three ways of thinking")
+    let starter = kg_ha_to_lb_ac(s.by(Strategy::Starter, if is_p { params.starter_p2o5_kg_ha } else { 0.0 }));
+    let broadcast =
+        if is_p { f64::NAN } else { kg_ha_to_lb_ac(broadcast_potash_kg_ha(s.sufficiency_kg_ha, params)) };
+    let w = Working::new("Phosphate or potash by four ways of thinking")
         .line(Op::Note, "Feed the crop", sufficiency, "lb/ac", 1)
         .line(Op::Note, "Put back what it takes", replacement, "lb/ac", 1)
         .line(Op::Start, "Raise the test", part, "lb/ac", 1)
@@ -154,7 +164,9 @@ fn phosphate_potash(a: &Args) -> Answer {
         .with("sufficiency_lb_ac", sufficiency)
         .with("replacement_lb_ac", replacement)
         .with("build_lb_ac", build)
-        .with("of_which_build_lb_ac", part))
+        .with("of_which_build_lb_ac", part)
+        .with("starter_lb_ac", starter)
+        .with("broadcast_lb_ac", broadcast))
 }
 
 fn table(a: &Args) -> Answer {

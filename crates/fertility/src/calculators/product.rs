@@ -7,6 +7,7 @@ use super::{Answer, named, out, refused};
 use crate::blend::{Choice, by_hand, to_grade, usual};
 use crate::nutrients::{Nutrient, Nutrients};
 use crate::product::{Product, conflict, nutrient_price, rate};
+use crate::safety::ANHYDROUS;
 
 const PRODUCTS: &[&str] = &[
     "urea",
@@ -188,6 +189,7 @@ fn product_rate(a: &Args) -> Answer {
         .line(Op::Over, format!("{} in {}", n.name(), product.name), product.grade_pct()[n], "%", 1)
         .sum("Product", lb, "lb/ac", 1)
         .source("Manitoba Soil Fertility Guide, Calculating Fertilizer Rates");
+    let w = if product.key == "anhydrous" { w.note(ANHYDROUS) } else { w };
     Ok(Outcome::new(w)
         .with("product_lb_ac", lb)
         .with("us_gal_ac", gallons)

@@ -4,8 +4,9 @@ use stook_measure::{Args, Calculator, Input, Op, Outcome, Working};
 
 use super::{Answer, named, out, p, refused};
 use crate::seed_row::{
-    Opener, PhosphateRow, Province, SeedRow, Texture, check, n_k_limit_lb_ac, seedbed_used, urea_limit_lb_ac,
+    Opener, PhosphateRow, Province, Texture, n_k_limit_lb_ac, seedbed_used, urea_limit_lb_ac,
 };
+use crate::seed_row_check::{SeedRow, check, limits};
 use crate::stand_loss::{Slope, coarse_factor};
 use crate::surface_urea::{Risk, risk};
 
@@ -224,7 +225,7 @@ fn row(a: &Args) -> SeedRow {
 
 fn urea(a: &Args) -> Answer {
     let r = row(a);
-    let limit = crate::seed_row::limits(&r, &p().seed_row).urea_n_lb_ac;
+    let limit = limits(&r, &p().seed_row).urea_n_lb_ac;
     let share = seedbed_used(r.spread_in, r.spacing_in);
     let mut w = Working::new("Urea nitrogen beside cereal seed")
         .line(Op::Note, "Seedbed used", 100.0 * share, "%", 1)

@@ -6,7 +6,7 @@ use stook_measure::{Args, CalcError, Calculator, Input, Op, Outcome, Working};
 use super::{Answer, named, out, p, paired, refused};
 use crate::soil_test::bins::Bins;
 use crate::soil_test::layer::profile;
-use crate::soil_test::quality::{Sample, Strategy, warnings};
+use crate::soil_test::quality::{Sample, Season, Strategy, warnings};
 use crate::soil_test::{Figure, Form, Layer, SoilUnit};
 
 const FORMS: &[&str] = &["N", "NO3", "NH4", "NH3", "P", "P2O5", "K", "K2O", "S", "SO4"];
@@ -251,7 +251,7 @@ fn quality(a: &Args) -> Answer {
         rolling: yes("rolling"),
         age_days: a.number("age_days"),
         crop_since: yes("crop_since"),
-        spring: a.text("season") == "spring",
+        season: if a.text("season") == "spring" { Season::Spring } else { Season::Fall },
         soil_c: a.maybe_number("soil_c"),
         nitrate_to_cm: a.maybe_number("nitrate_to_in").map(|i| in_to_mm(i) / 10.0),
     };

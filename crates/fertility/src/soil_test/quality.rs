@@ -53,6 +53,16 @@ pub enum Strategy {
     Grid,
 }
 
+/// When a field was sampled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Season {
+    /// After harvest.
+    Fall,
+    /// Before seeding.
+    Spring,
+}
+
 /// What is known of a sample. `None` is not known, and is not held against it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Sample {
@@ -70,8 +80,8 @@ pub struct Sample {
     pub age_days: f64,
     /// A crop was taken since.
     pub crop_since: bool,
-    /// Taken in spring.
-    pub spring: bool,
+    /// When it was taken.
+    pub season: Season,
     /// Soil at 10 cm when it was taken, C.
     pub soil_c: Option<f64>,
     /// Deepest limit of the nitrate layers, cm.
@@ -172,7 +182,7 @@ pub fn warnings(s: &Sample, p: &QualityParams) -> Vec<Warning> {
     if s.crop_since || s.age_days > p.old_nitrate_days {
         found.push(Warning::NitrateOld { days: s.age_days });
     }
-    if let Some(soil_c) = s.soil_c.filter(|t| *t > p.warm_c && !s.spring) {
+    if let Some(soil_c) = s.soil_c.filter(|t| *t > p.warm_c && s.season == Season::Fall) {
         found.push(Warning::Warm { soil_c });
     }
     if let Some(to_cm) = s.nitrate_to_cm.filter(|d| *d < 58.5) {
@@ -193,7 +203,7 @@ mod tests {
         rolling: false,
         age_days: 150.0,
         crop_since: false,
-        spring: false,
+        season: Season::Fall,
         soil_c: Some(5.0),
         nitrate_to_cm: Some(60.0),
     };
@@ -217,6 +227,6 @@ mod tests {
         assert!(matches!(only(Sample { nitrate_to_cm: Some(30.0), ..GOOD }), Warning::Shallow { .. }));
         assert_eq!(only(Sample { age_days: -3.0, ..GOOD }), Warning::FromTheFuture);
         assert_eq!(warnings(&Sample { age_days: 1200.0, ..GOOD }, &p).len(), 2);
-        assert!(warnings(&Sample { soil_c: Some(14.0), spring: true, ..GOOD }, &p).is_empty());
+        assert!(warnings(&Sample { soil_c: Some(14.0), season: Season::Spring, ..GOOD }, &p).is_empty());
     }
 }
