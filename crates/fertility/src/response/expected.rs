@@ -155,7 +155,7 @@ pub fn profit_band(curves: &[(f64, Curve)], n: f64, grain_price: f64, n_price: f
 /// halving, to the last digit. With one certain ceiling this is the textbook optimum.
 ///
 /// # Errors
-/// As [`super::optimum`] for the expected curve; or when the ceilings are none.
+/// As [`super::optimum()`] for the expected curve; or when the ceilings are none.
 pub fn expected_optimum(
     curves: &[(f64, Curve)],
     grain_price: f64,
