@@ -11,15 +11,17 @@ pub fn calculators() -> Vec<Calculator> {
     all.extend(stook_crop::calculators::calculators());
     all.extend(stook_harvest::calculators::calculators());
     all.extend(stook_grain::calculators::calculators());
+    all.extend(stook_fertility::calculators());
     all.sort_by_key(|c| c.name);
     all
 }
 
-const CHECK_FILES: [(&str, &str); 5] = [
+const CHECK_FILES: [(&str, &str); 6] = [
     ("weather.jsonl", include_str!("../../../reference/checks/weather.jsonl")),
     ("soil.jsonl", include_str!("../../../reference/checks/soil.jsonl")),
     ("crop.jsonl", include_str!("../../../reference/checks/crop.jsonl")),
     ("harvest.jsonl", include_str!("../../../reference/checks/harvest.jsonl")),
+    ("fertility.jsonl", include_str!("../../../reference/checks/fertility.jsonl")),
     ("grain.jsonl", include_str!("../../../reference/checks/grain.jsonl")),
 ];
 
