@@ -372,7 +372,12 @@ impl Calculator {
     /// # Errors
     /// As [`Calculator::check`], or what the function itself finds wrong.
     pub fn call(&self, given: &Map<String, Json>) -> Result<Outcome, CalcError> {
-        (self.run)(&self.check(given)?)
+        let mut outcome = (self.run)(&self.check(given)?)?;
+        // A working that names no source of its own rests on the calculator's.
+        if outcome.working.sources.is_empty() {
+            outcome.working.sources.push(self.source.into());
+        }
+        Ok(outcome)
     }
 }
 

@@ -10,6 +10,8 @@
 //! `tol` is absolute, or `{"rel":0.001}`, or an object by output key with `"*"` for the rest. `kind` is `read`,
 //! `secondary`, `memory` or `computed`. A case that does not match stays as it is and gets `"differs":"why"`.
 
+use std::collections::BTreeSet;
+
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value as Json};
 
@@ -176,6 +178,62 @@ pub fn run(check: &Check, calculators: &[Calculator]) -> Vec<Finding> {
     findings
 }
 
+/// What is wrong with a topic's checks and calculators, in sentences; empty when all is well.
+///
+/// A check that fails; a reason to differ that is no longer needed; a name used twice or not of the topic; outputs that
+/// are not the declared ones; a working without a source or whose printed lines do not give its sum.
+pub fn audit(topic: &str, text: &str, calculators: &[Calculator]) -> Vec<String> {
+    let checks = match read(topic, text) {
+        Ok(checks) => checks,
+        Err(e) => return vec![e],
+    };
+    let mut wrong = Vec::new();
+    let mut ids = BTreeSet::new();
+    for check in &checks {
+        if !ids.insert(&check.id) {
+            wrong.push(format!("check {} is there twice", check.id));
+        }
+        let findings = run(check, calculators);
+        for f in findings.iter().filter(|f| f.verdict == Verdict::Fail) {
+            wrong.push(format!(
+                "{} {}: published {}, ours {}, allowed {} {:?}",
+                f.id, f.key, f.published, f.ours, f.tolerance, f.reason
+            ));
+        }
+        if check.differs.is_some() && findings.iter().all(|f| f.verdict != Verdict::Differs) {
+            wrong.push(format!("{} does not differ", check.id));
+        }
+        let Some(c) = calculators.iter().find(|c| c.name == check.model) else { continue };
+        let Ok(outcome) = c.call(&check.given) else { continue };
+        let given: Vec<_> = outcome.out.iter().map(|(k, _)| *k).collect();
+        if given != c.outputs.iter().map(|o| o.key).collect::<Vec<_>>() {
+            wrong.push(format!("{} gives {given:?}, not what it declares", c.name));
+        }
+        let w = &outcome.working;
+        if w.sources.is_empty() {
+            wrong.push(format!("{} has no source in its working", c.name));
+        }
+        if let Some(sum) = &w.sum
+            && !w.adds_up(0.005 * sum.value.abs() + 10f64.powi(-i32::from(sum.decimals)))
+        {
+            wrong.push(format!("{}: the lines give {:?}, not {}", check.id, w.by_hand(), sum.value));
+        }
+    }
+    let mut names = BTreeSet::new();
+    for c in calculators {
+        if !names.insert(c.name) || !c.name.starts_with(&format!("{topic}.")) {
+            wrong.push(format!("the name {} is used twice or not of {topic}", c.name));
+        }
+    }
+    wrong
+}
+
+/// Calculators that no check of the topic reaches.
+pub fn unreached<'a>(topic: &str, text: &str, calculators: &'a [Calculator]) -> Vec<&'a str> {
+    let checks = read(topic, text).unwrap_or_default();
+    calculators.iter().map(|c| c.name).filter(|n| !checks.iter().any(|k| k.model == *n)).collect()
+}
+
 fn tolerance(tol: &Json, key: &str, expected: f64) -> f64 {
     // A tolerance written to the printed digit must not fail on the last bit of a double.
     const GRACE: f64 = 1e-9;
@@ -223,6 +281,23 @@ mod tests {
     fn verdicts(line: &str) -> Vec<Verdict> {
         let checks = read("t", line).unwrap();
         run(&checks[0], &[square()]).into_iter().map(|f| f.verdict).collect()
+    }
+
+    #[test]
+    fn an_audit_finds_what_is_wrong() {
+        let line = |id: &str, y: &str, extra: &str| {
+            format!(
+                r#"{{"id":"{id}","model":"t.square","in":{{"x":3}},"out":{{"y":{y}}},"tol":0.1,"src":"s","kind":"computed"{extra}}}"#
+            )
+        };
+        let found = |text: &str| audit("t", text, &[square()]).join("; ");
+        assert!(found(&line("a", "8", "")).contains("published 8"));
+        assert!(found(&line("a", "9", r#","differs":"why""#)).contains("does not differ"));
+        assert!(found(&format!("{}\n{}", line("a", "9", ""), line("a", "9", ""))).contains("there twice"));
+        assert!(found(&line("a", "9", "")).contains("not what it declares"));
+        assert!(found("{}").contains("line 1"));
+        assert!(audit("other", "", &[square()])[0].contains("not of other"));
+        assert_eq!(unreached("t", "", &[square()]), ["t.square"]);
     }
 
     #[test]

@@ -42,7 +42,7 @@ pub struct Carried {
 /// When the farm has no place yet.
 pub fn carry(q: &Question<'_>) -> Result<Carried, SeasonError> {
     let mut model = Model::new(q.farm, &Reference::shipped(), q.as_of)?;
-    let until = Date::new(q.as_of.year(), 1, 1)
+    let until = Date::new(model.year, 1, 1)
         .and_then(|d| d.checked_add(jiff::Span::new().days(i64::from(model.season.cut_last_doy) - 1)))
         .map_err(|e| SeasonError::Date(e.to_string()))?;
     // After the season nothing is left to carry; a few days still show where the fields stand.

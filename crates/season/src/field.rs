@@ -110,7 +110,7 @@ impl FieldState {
         }
     }
 
-    /// A new year: last year's crop is off, the water stays.
+    /// A new crop year: last year's crop is off, the water stays.
     pub fn new_year(&mut self, field: &FieldModel) {
         *self = Self { water: self.water, ..Self::bare(field, self.variant, 0.0) };
     }

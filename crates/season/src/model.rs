@@ -111,7 +111,7 @@ impl Model {
         let soil = SoilParams::from_reference(&reference);
         let crop = CropParams::from_reference(&reference);
         let mut assumed = Vec::new();
-        let year = as_of.year();
+        let year = stook_book::payload::CropPlan::year_on(as_of);
         let mut fields = Vec::new();
         let mut unknown_soil = Vec::new();
         for record in farm.fields.values() {

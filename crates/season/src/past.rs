@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 use stook_book::farm::{Farm, FieldRecord};
-use stook_book::payload::{CropStage, Operation as BookOperation, SprayPurpose, ThumbResult};
+use stook_book::payload::{CropPlan, CropStage, Operation as BookOperation, SprayPurpose, ThumbResult};
 use stook_crop::Phase;
 use stook_crop::observe::Seen;
 use stook_crop::ripening::{Thumb, thumb_moisture_pct};
@@ -162,7 +162,7 @@ pub fn replay(
     let mut found = found;
     let mut next = events.iter().skip_while(|e| e.date < first).peekable();
     for a in air {
-        if date.month() == 1 && date.day() == 1 {
+        if date.month() == 11 && date.day() == 1 {
             state.new_year(field);
         }
         state.step(model, field, a);
@@ -206,7 +206,7 @@ pub fn take(model: &Model, field: &FieldModel, state: &mut FieldState, doy: u16,
 pub fn happened(events: &[Event], year: i16) -> Vec<Happened> {
     events
         .iter()
-        .filter(|e| e.date.year() == year)
+        .filter(|e| CropPlan::year_on(e.date) == year)
         .filter_map(|e| {
             let what = match &e.what {
                 What::Did(Job::Harrow, _) => "harrowed".into(),

@@ -1,6 +1,7 @@
 //! Weather for the season: the observed days up to the day asked for, and many ways it may go on.
 
 use jiff::civil::Date;
+use stook_book::payload::CropPlan;
 use stook_crop::CropParams;
 use stook_crop::ripening::DryingDay;
 use stook_soil::temperature::At;
@@ -93,7 +94,8 @@ pub fn make(
     let climate = fitted.unwrap_or_else(|| Climate::plains(&site));
 
     // Without a record up to yesterday the members begin where it ends, or at the last freeze-up.
-    let assumed_start = Date::new(as_of.year() - 1, 11, 1).expect("1 November exists");
+    let assumed_start =
+        Date::new(CropPlan::year_on(as_of) - 1, 11, 1).map_err(|e| SeasonError::Date(e.to_string()))?;
     let last_observed = dated.last().map(|(d, _)| *d);
     let start = match last_observed {
         Some(d) if (as_of - d).get_days() <= 300 => d.tomorrow().expect("inside the calendar"),

@@ -1,6 +1,7 @@
 //! Puts the day's answer together.
 
 use stook_book::payload::Answer;
+use stook_crop::windows::Window;
 use stook_measure::figure;
 
 use crate::SeasonError;
@@ -30,6 +31,7 @@ pub fn today(q: &Question<'_>) -> Result<Today, SeasonError> {
     for d in &mut open {
         d.answered = answered(q, d);
     }
+    take_turns(&c, &mut open);
     let order = busiest(&c, &open);
     let fields = (0..c.model.fields.len()).map(|f| outlook::outlook(&c, f, &seasons, &tracks)).collect();
     let coming =
@@ -44,7 +46,7 @@ pub fn today(q: &Question<'_>) -> Result<Today, SeasonError> {
         order,
         weather: c.sky.basis.clone(),
         assumed: c.model.assumed.clone(),
-        warnings: c.model.warnings.clone(),
+        warnings: c.model.warnings.iter().cloned().chain(missed_windows(&c)).collect(),
     };
     today.headline = headline(&today);
     Ok(today)
@@ -81,6 +83,47 @@ fn decisions(c: &Carried, seasons: &[Vec<FieldOutcome>]) -> (Vec<Decision>, Vec<
         .collect();
     open.sort_by(|a, b| rank(b).total_cmp(&rank(a)).then_with(|| a.place.cmp(&b.place)));
     (open, jobs)
+}
+
+/// One machine is in one place: fields that come after a full day's work on the same machine say so.
+fn take_turns(c: &Carried, open: &mut [Decision]) {
+    let mut hours = std::collections::BTreeMap::new();
+    for d in open.iter_mut().filter(|d| d.advice == Advice::Now) {
+        let Some(machine) = c.model.machine(d.job) else { continue };
+        let before: &mut f64 = hours.entry(d.job.machine()).or_default();
+        if *before >= machine.hours_per_day.min(d.fit.hours.p50.max(1.0)) {
+            d.why = format!(
+                "Dearer work of {} h stands before it for the one {}. {}",
+                figure(*before, 0),
+                d.job.machine(),
+                d.why
+            );
+            d.what = format!(
+                "{} is next in line: {} it when the {} is free.",
+                c.model.fields.iter().find(|f| f.id.as_str() == d.field).map_or("", |f| f.name.as_str()),
+                d.job.word(),
+                d.job.machine()
+            );
+        }
+        *before += d.machine_hours;
+    }
+}
+
+/// Growing fields whose weed window closed with no spray on record: perhaps it was done and not written down.
+fn missed_windows(c: &Carried) -> Vec<String> {
+    (0..c.model.fields.len())
+        .filter_map(|f| {
+            let (field, s) = (&c.model.fields[f], outlook::middle_state(c, f));
+            let growing = s.wheat.is_some() && s.left_ha(Job::Cut) > 0.0;
+            let missed = growing && s.left_ha(Job::Herbicide) > 0.0 && s.herbicide_window(field) == Window::Closed;
+            missed.then(|| {
+                format!(
+                    "{}: the window for weeds has passed and no spray is in the book. If it was sprayed, write it down; the weed loss is reckoned as never sprayed.",
+                    field.name
+                )
+            })
+        })
+        .collect()
 }
 
 /// What can be done today before what cannot; then by money an hour.

@@ -158,6 +158,33 @@ fn winter_has_nothing_to_do_and_says_what_comes() {
 }
 
 #[test]
+fn from_november_the_next_harvest_is_meant() {
+    // The test farm plans wheat for YEAR; in November before it, that is the crop year.
+    let farm = Farm::fold(&common::entries(2));
+    let weather = WeatherFacts::default();
+    let q = Question { as_of: date(common::YEAR - 1, 11, 25), ..ask(&farm, &weather, 1, 1) };
+    let t = today(&q).unwrap();
+    assert_eq!(t.fields.len(), 2);
+    assert!(t.open.is_empty(), "{:#?}", t.open);
+    let seed = t.coming.iter().find(|c| c.job == Job::Seed).expect("seeding comes");
+    assert_eq!(seed.opens.middle.year(), common::YEAR);
+    assert!(
+        t.fields.iter().all(|f| f.yield_kg_ha.is_some_and(|y| y.p50 > 300.0)),
+        "{:#?}",
+        t.fields[0].yield_kg_ha
+    );
+}
+
+#[test]
+fn a_missed_weed_window_is_remarked_on() {
+    let farm = Farm::fold(&seeded(5, 6));
+    let weather = WeatherFacts::default();
+    let said = |month, day| today(&ask(&farm, &weather, month, day)).unwrap().warnings.join(" ");
+    assert!(said(7, 20).contains("Field 0: the window for weeds has passed"));
+    assert!(!said(5, 20).contains("window for weeds"));
+}
+
+#[test]
 fn a_farm_without_a_place_is_told_so() {
     let farm = Farm::default();
     let weather = WeatherFacts::default();

@@ -340,6 +340,13 @@ pub struct CropPlan {
     pub last_seeding_day: Option<jiff::civil::Date>,
 }
 
+impl CropPlan {
+    /// The crop year that work on `day` is for: the next harvest once the fields are cleared, from November on.
+    pub fn year_on(day: jiff::civil::Date) -> i16 {
+        if day.month() >= 11 { day.year() + 1 } else { day.year() }
+    }
+}
+
 /// A price. `what` is the thing's key, such as `wheat`, `drying` or `herbicide_pass`; the unit says per what.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -3,6 +3,7 @@
 
 use jiff::civil::Date;
 use maud::{Markup, html};
+use stook_book::payload::CropPlan;
 use stook_season::answer::{FieldOutlook, Job};
 use stook_season::words;
 
@@ -39,7 +40,7 @@ fn short(job: Job) -> &'static str {
 
 /// Draws the strip of a field from November to October.
 pub fn draw(f: &FieldOutlook, today: Date) -> Markup {
-    let year = if today.month() >= 11 { today.year() + 1 } else { today.year() };
+    let year = CropPlan::year_on(today);
     let from = Date::new(year - 1, 11, 1).unwrap_or(today);
     let to = Date::new(year, 11, 1).unwrap_or(today);
     let x = |d: Date| days(from, d) / days(from, to) * WIDTH;

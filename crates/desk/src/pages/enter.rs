@@ -10,7 +10,7 @@ use jiff::Timestamp;
 use jiff::civil::{Date, DateTime, Time};
 use maud::{Markup, html};
 use serde_json::Value as Json;
-use stook_book::payload::UnitChoice;
+use stook_book::payload::{CropPlan, UnitChoice};
 use stook_book::validate::Problem;
 use stook_book::{Body, Entry, FieldId, MachineId, Payload, Store, StoreError, validate};
 use stook_measure::Reference;
@@ -115,7 +115,7 @@ fn known_values(form: &Form, known: &Known, frame: &Frame) -> Values {
             values.insert(i.key.into(), i.first.into());
         }
     }
-    values.insert("crop_year".into(), frame.day().year().to_string());
+    values.insert("crop_year".into(), CropPlan::year_on(frame.day()).to_string());
     values.insert("sampled".into(), frame.day().to_string());
     let last = known.entries.iter().rev().find(|e| e.body.kind() == form.kind);
     if let Some(Body::Known(p)) = last.map(|e| &e.body) {

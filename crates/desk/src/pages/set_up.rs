@@ -6,6 +6,7 @@ use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
 use maud::{Markup, html};
+use stook_book::payload::CropPlan;
 use stook_season::words;
 use uuid::Uuid;
 
@@ -27,7 +28,7 @@ pub async fn show(State(desk): State<Arc<Desk>>) -> Reply {
 
 fn view(frame: &Frame, known: &Known) -> Markup {
     let (farm, u) = (&known.farm, &frame.units);
-    let year = start::crop_year(frame.day());
+    let year = CropPlan::year_on(frame.day());
     let place = farm.set_up.as_ref().map(|f| &f.is.place);
     let body = html! {
         h1 { "Set-up" }

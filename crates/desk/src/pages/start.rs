@@ -8,6 +8,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 use jiff::civil::Date;
 use maud::{Markup, html};
+use stook_book::payload::CropPlan;
 use stook_book::validate::Problem;
 use stook_book::{Entry, Farm, FieldId, Payload, validate};
 use stook_measure::Reference;
@@ -92,11 +93,6 @@ fn inputs() -> Vec<Input> {
         ),
         input("crop", "What will it grow?", "", ask("crop_plan", "crop"), true),
     ]
-}
-
-/// The harvest the next work is for.
-pub fn crop_year(day: Date) -> i16 {
-    if day.month() >= 11 { day.year() + 1 } else { day.year() }
 }
 
 /// `/setup/new`
@@ -203,7 +199,7 @@ fn entries(values: &Values, known: &Known, frame: &Frame) -> Result<Vec<Entry>, 
     }
     let (lat, lon, elevation, zone) = place.unwrap_or_default();
     let units = area_units(get("units") != "hectares");
-    let year = crop_year(frame.day()).to_string();
+    let year = CropPlan::year_on(frame.day()).to_string();
     // What each form asks, from where it stands on this page.
     let wanted: [Asked<'_>; 3] = [
         (

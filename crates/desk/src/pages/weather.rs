@@ -90,7 +90,7 @@ fn view(frame: &Frame, known: &Known, files: &[OnFile], said: Option<&str>, wron
                     @if let Some((a, b, n)) = f.days { ": " (figure(n as f64, 0)) " days, " (long_day(a)) " to " (long_day(b)) }
                     @if f.hours > 0 { ": " (figure(f.hours as f64, 0)) " hours" }
                 } } } }
-                @if let Some(f) = known.weather.forecast.last() { p { "Forecast to " (long_day(f.date)) "." } }
+                @if let Some(f) = known.weather.forecast.last() { p { "Forecast to " (long_day(f.day.date)) "." } }
                 @if !odd.is_empty() {
                     h3 { "Odd in it" }
                     p.quiet { "Used as it is; look whether the station was right." }

@@ -132,11 +132,8 @@ fn print(c: &Calculator, o: &Outcome) -> anyhow::Result<()> {
     for (key, value) in &o.out {
         output::line(format!("  {key} = {} {}", shown(value), unit(key)).trim_end())?;
     }
-    if !o.working.terms.is_empty() {
-        output::line("")?;
-        working(&o.working)?;
-    }
-    output::folded(&format!("Source: {}", c.source), 8)
+    output::line("")?;
+    working(&o.working)
 }
 
 /// Prints a working as ruled lines.
