@@ -9,7 +9,7 @@ use crate::dates::date_range;
 use crate::field::{FieldState, soil};
 use crate::outlook::middle_state;
 use crate::run::FieldOutcome;
-use crate::waiting::waiting;
+use crate::waiting::{two_runs, waiting};
 use crate::words;
 
 /// A window counts as open when this share of the weathers can use it within [`NEAR_DAYS`].
@@ -67,16 +67,10 @@ pub fn decision(c: &Carried, f: usize, job: Job, seasons: &[Vec<FieldOutcome>]) 
     let fit = fit(c, f, job, s, seasons);
     let blocked = blocked(c, f, job);
     let reckoned = job != Job::Fungicide || c.model.season.fungicide_gain_kg_ha > 0.0;
-    let cost = if reckoned && blocked.is_none() { waiting(c, f, job) } else { None };
-    let after_today: Vec<f64> = seasons
-        .iter()
-        .filter_map(|m| {
-            let o = &m[f];
-            let i = job as usize;
-            if o.first_fit[i] == Some(0) { o.second_fit[i] } else { o.first_fit[i] }
-        })
-        .map(f64::from)
-        .collect();
+    let runs = two_runs(c, f, job);
+    let cost = if reckoned && blocked.is_none() { waiting(c, f, job, &runs) } else { None };
+    let after_today: Vec<f64> =
+        runs.later.iter().filter_map(|m| next_chance(&m[f], job)).map(f64::from).collect();
     let next_chance_days = Range::of(&after_today);
     let closes = closes(c, f, job, seasons);
     let advice = advice(&fit, cost.as_ref(), blocked.is_some());
@@ -105,8 +99,14 @@ pub fn decision(c: &Carried, f: usize, job: Job, seasons: &[Vec<FieldOutcome>]) 
     }
     d.what = what(c, f, &d, s);
     d.why = why(c, f, &d, s);
-    d.change = change(c, f, &d, seasons);
+    d.change = change(c, f, &d, &runs.later);
     d
+}
+
+/// The first workable day after today, in a run that lets the first one go.
+fn next_chance(o: &FieldOutcome, job: Job) -> Option<u16> {
+    let i = job as usize;
+    if o.first_fit[i] == Some(0) { o.second_fit[i] } else { o.first_fit[i] }
 }
 
 /// The key of a job in addresses and in the book.
@@ -320,18 +320,14 @@ fn hours_words(h: f64) -> String {
     if h < 1.0 { "under an hour".into() } else { format!("{} h", figure(h, 0)) }
 }
 
-fn change(c: &Carried, f: usize, d: &Decision, seasons: &[Vec<FieldOutcome>]) -> String {
-    let i = d.job as usize;
+fn change(c: &Carried, f: usize, d: &Decision, later: &[Vec<FieldOutcome>]) -> String {
     // Rain in the next three days, and what it does to the next chance.
     let rain3 = |m: usize| c.air[m].iter().take(3).map(|a| a.forcing.day.precip_mm).sum::<f64>() >= 5.0;
     let wet = (0..c.members()).filter(|m| rain3(*m)).count() as f64 / c.members() as f64;
     let middle = |want: bool| {
         let mut days: Vec<u16> = (0..c.members())
             .filter(|m| rain3(*m) == want)
-            .filter_map(|m| {
-                let o = &seasons[m][f];
-                if o.first_fit[i] == Some(0) { o.second_fit[i] } else { o.first_fit[i] }
-            })
+            .filter_map(|m| next_chance(&later[m][f], d.job))
             .collect();
         days.sort_unstable();
         (days.len() >= 5).then(|| days[days.len() / 2])

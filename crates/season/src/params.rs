@@ -59,6 +59,8 @@ pub struct SeasonParams {
     pub start_share: f64,
     /// Drier and wetter starts.
     pub start_spread: f64,
+    /// Prices that the farm has entered: the coefficient each stands for, and its value in that unit.
+    pub own: Vec<(&'static str, f64)>,
     /// Prices that the farm has not entered, in words.
     pub assumed: Vec<String>,
 }
@@ -114,12 +116,15 @@ pub fn price_keys() -> impl Iterator<Item = (&'static str, &'static str, &'stati
 impl SeasonParams {
     /// Reads the coefficients and the farm's prices on `on`.
     pub fn new(r: &Reference, farm: &Farm, on: Date) -> Self {
-        let mut assumed = Vec::new();
+        let (mut assumed, mut own_prices) = (Vec::new(), Vec::new());
         let mut price = |key: &str| {
             let w = WANTED.iter().find(|w| w.key == key).expect("listed above");
             let shipped = r.get(w.coefficient);
             match farm.price(key, on).and_then(|p| per_si(p.value, &p.unit, w.per)) {
-                Some(value) => value,
+                Some(value) => {
+                    own_prices.push((w.coefficient, value));
+                    value
+                }
                 None => {
                     let own =
                         r.coefficient(w.coefficient).is_some_and(|c| c.sure == stook_measure::Sure::Local);
@@ -157,6 +162,7 @@ impl SeasonParams {
             weed_pressure: r.get("season.weeds.pressure"),
             start_share: r.get("season.start.available_share"),
             start_spread: r.get("season.start.available_spread"),
+            own: own_prices,
             assumed,
         }
     }

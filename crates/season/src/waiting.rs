@@ -5,7 +5,7 @@ use stook_measure::{Op, Spread, Working};
 use crate::answer::{Job, Waiting};
 use crate::carry::Carried;
 use crate::money::{PARTS, Part};
-use crate::run::{Directive, Policy};
+use crate::run::{Directive, FieldOutcome, Policy};
 use crate::words;
 
 /// What is counted and how, said once under every figure.
@@ -13,15 +13,28 @@ const POLICY: &str = "Both runs see the same weathers. In one the job is done on
 on the workable day after; the machine is taken to be there for it. All else follows the same standing plan in both: \
 nearest field first for the drill, nearest the end of its window first for the sprayer, ripest first for the combine.";
 
-/// Costs of waiting one workable day with a job on a field.
-pub fn waiting(c: &Carried, field: usize, job: Job) -> Option<Waiting> {
-    let policy = Policy::default();
-    let run = |skip| c.seasons(&policy, Some(Directive { field, job, skip }));
-    let (now, later) = (run(0), run(1));
+/// The two runs of a decision, by member and field.
+#[derive(Debug)]
+pub struct TwoRuns {
+    /// The job on its first workable day.
+    pub now: Vec<Vec<FieldOutcome>>,
+    /// The job on the workable day after. Here both workable days are seen, since the first is let go.
+    pub later: Vec<Vec<FieldOutcome>>,
+}
+
+/// Runs the farm both ways over the same members.
+pub fn two_runs(c: &Carried, field: usize, job: Job) -> TwoRuns {
+    let run = |skip| c.seasons(&Policy::default(), Some(Directive { field, job, skip }));
+    TwoRuns { now: run(0), later: run(1) }
+}
+
+/// Cost of waiting one workable day with a job on a field.
+pub fn waiting(c: &Carried, field: usize, job: Job, runs: &TwoRuns) -> Option<Waiting> {
+    let TwoRuns { now, later } = runs;
     let mut lost = Vec::with_capacity(now.len());
     let mut parts = [0.0; PARTS];
-    let mut days = 0.0;
-    for (a, b) in now.iter().zip(&later) {
+    let mut gaps = Vec::new();
+    for (a, b) in now.iter().zip(later) {
         let mut total = 0.0;
         for (x, y) in a.iter().zip(b) {
             let d = x.purse - y.purse;
@@ -31,14 +44,14 @@ pub fn waiting(c: &Carried, field: usize, job: Job) -> Option<Waiting> {
             }
         }
         lost.push(total);
-        let o = &a[field];
+        let o = &b[field];
         if let (Some(first), Some(second)) = (o.first_fit[job as usize], o.second_fit[job as usize]) {
-            days += f64::from(second - first);
+            gaps.push(f64::from(second - first));
         }
     }
     let money = Spread::of(&lost)?;
     let n = lost.len() as f64;
-    let hours = c.model.hours(job, c.model.fields[field].area_ha);
+    let hours = c.model.hours(job, c.starts[0][field].left_ha(job));
     let clear = money.is_clear() && money.mean.abs() >= 1.0;
     let mut working =
         Working::new(format!("{}, {}: one workable day later", c.model.fields[field].name, job.word()));
@@ -66,8 +79,8 @@ pub fn waiting(c: &Carried, field: usize, job: Job) -> Option<Waiting> {
     working = working
         .sum(format!("Waiting, mean of {} weathers", lost.len()), money.mean.round(), "", 0)
         .note(format!(
-            "The next workable day is {:.1} calendar days later on average. Half of the weathers lose less than {}, one in ten less than {}, one in ten more than {}; the mean is known to about {}.",
-            days / n,
+            "{} Half of the weathers lose less than {}, one in ten less than {}, one in ten more than {}; the mean is known to about {}.",
+            gap_words(&gaps, lost.len()),
             words::cash(units, money.range.p50),
             words::cash(units, money.range.p10),
             words::cash(units, money.range.p90),
@@ -84,10 +97,24 @@ pub fn waiting(c: &Carried, field: usize, job: Job) -> Option<Waiting> {
     Some(Waiting { money, per_hour: money.mean / hours, clear, words, working })
 }
 
+/// How far apart the two workable days are.
+fn gap_words(gaps: &[f64], members: usize) -> String {
+    if gaps.is_empty() {
+        return "In no weather is there a second workable day.".into();
+    }
+    let mean = gaps.iter().sum::<f64>() / gaps.len() as f64;
+    let none = members - gaps.len();
+    let rest = if none > 0 { format!(" In {none} weathers there is no second one.") } else { String::new() };
+    format!("The second workable day is {mean:.1} calendar days after the first on average.{rest}")
+}
+
 fn in_words(c: &Carried, money: &Spread, clear: bool) -> String {
     let units = &c.model.units;
     let span =
         format!("({} to {})", words::cash(units, money.range.p10), words::cash(units, money.range.p90));
+    if money.range.p10.abs() < 0.5 && money.range.p90.abs() < 0.5 {
+        return "costs nothing yet".into();
+    }
     if !clear {
         return format!("makes no clear difference {span}");
     }
@@ -116,7 +143,13 @@ fn sources(c: &Carried, job: Job) -> Vec<String> {
     names
         .iter()
         .filter_map(|n| c.model.reference.coefficient(n))
-        .map(|k| format!("{} {} {}: {} ({})", k.note, k.value, k.unit, k.source, k.sure.words()))
+        .map(|k| match c.model.season.own.iter().find(|(name, _)| *name == k.name) {
+            Some((_, value)) => format!("{}: {value:.2} {}, your own price", k.note, k.unit),
+            None => {
+                let unit = if k.unit == "1" { String::new() } else { format!(" {}", k.unit) };
+                format!("{}: {}{unit}. {} ({})", k.note, k.value, k.source, k.sure.words())
+            }
+        })
         .collect()
 }
 
