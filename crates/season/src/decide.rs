@@ -207,13 +207,13 @@ fn what(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
         (Job::Harrow, Advice::Now) => format!("Harrow {name} today, drill as soon as it is fit."),
         (Job::Harrow, Advice::Either) => format!("Harrow {name} or leave it: no clear difference."),
         (Job::Seed, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
-            format!("Not fit to drill {name} today.{likely}")
+            format!("{name} {} to drill today.{likely}", not_fit(d))
         }
         (Job::Seed, Advice::Now) => format!("Drill {name} today."),
         (Job::Seed, Advice::Wait) => format!("Wait with {name}: it pays.{likely}"),
         (Job::Seed, Advice::Either) => format!("{name} can be drilled today or left: no clear difference."),
         (Job::Herbicide, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
-            format!("No hours to spray weeds on {name} today.{likely}")
+            format!("{} to spray weeds on {name} today.{likely}", no_hours(d))
         }
         (Job::Herbicide, Advice::Now) => format!("Spray weeds on {name} today."),
         (Job::Herbicide, Advice::Wait) => format!("Wait with the weeds on {name}.{likely}"),
@@ -221,12 +221,12 @@ fn what(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
             format!("Weeds on {name}: today or the next day, no clear difference.")
         }
         (Job::Fungicide, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
-            format!("Fungicide window open on {name}, but no hours to spray today.{likely}")
+            format!("Fungicide window open on {name}. {} to spray today.{likely}", no_hours(d))
         }
         (Job::Fungicide, Advice::Now) => format!("Spray fungicide on {name} today, if you mean to spray."),
         (Job::Fungicide, _) => format!("Fungicide window open on {name}: decide by the disease you see."),
         (Job::Cut, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
-            format!("No hours to cut {name} today.{likely}")
+            format!("{} to cut {name} today.{likely}", no_hours(d))
         }
         (Job::Cut, Advice::Now) => format!("Cut {name} today at about {moisture} %."),
         (Job::Cut, Advice::Wait) => {
@@ -236,6 +236,17 @@ fn what(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
             format!("Cut {name} at {moisture} % or leave it a day: no clear difference.")
         }
     }
+}
+
+/// Below this share of the weathers it is said flatly; above it, as unlikely.
+const FLATLY_NOT: f64 = 0.1;
+
+fn not_fit(d: &Decision) -> &'static str {
+    if d.fit.chance < FLATLY_NOT { "is not fit" } else { "is unlikely to be fit" }
+}
+
+fn no_hours(d: &Decision) -> &'static str {
+    if d.fit.chance < FLATLY_NOT { "No hours" } else { "Few hours, if any," }
 }
 
 fn why(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
