@@ -15,6 +15,7 @@ mod plan;
 mod settle;
 mod sheet;
 mod table;
+mod typical_year;
 mod unit;
 
 pub use ask::{Answers, Choice, Question};
@@ -85,8 +86,12 @@ pub fn read(
     if bytes.iter().take(4096).any(|b| *b == 0) {
         return Err(WeatherFileError::NotText);
     }
-    match ghcn::layout(bytes) {
+    let reading = match ghcn::layout(bytes) {
         Some(layout) => ghcn::read(bytes, layout, answers),
         None => table::read(bytes, time_zone, answers),
-    }
+    }?;
+    Ok(match reading {
+        Reading::Done(sheet) => typical_year::look(sheet, answers),
+        asked @ Reading::Ask(_) => asked,
+    })
 }

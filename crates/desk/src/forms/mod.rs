@@ -1,9 +1,14 @@
 //! Entry forms as data: what each kind of entry asks, in the farm's words and units. One function renders them all
 //! ([`crate::pages::form_view`]), one reads them all ([`read`]).
 
+mod ask;
 mod list;
 mod read;
+mod seen;
+mod set_up;
+mod soil_layers;
 mod soil_test;
+mod work;
 
 use stook_book::payload::UnitChoice;
 

@@ -7,7 +7,7 @@ use stook_book::payload::{FieldId, MachineId, UnitChoice};
 use stook_book::validate::Problem;
 use stook_book::{Payload, boundary};
 
-use super::{Ask, Form, soil_test};
+use super::{Ask, Form, soil_layers, soil_test};
 
 /// What was typed, by input.
 pub type Values = BTreeMap<String, String>;
@@ -86,10 +86,6 @@ fn keep(form: &Form, data: &mut Json, kept: &Json) {
     let asked = |key: &str| form.inputs.iter().any(|i| i.key == key);
     for (key, value) in kept {
         match data.get_mut(key) {
-            // Layers were written with more care than a class chosen from a list.
-            Some(soil) if key == "soil" && soil["by"] == "not_known" && value["by"] == "layers" => {
-                *soil = value.clone();
-            }
             Some(Json::Object(inner)) if key == "place" => {
                 for (k, v) in value.as_object().into_iter().flatten() {
                     inner.entry(k.clone()).or_insert_with(|| v.clone());
@@ -131,18 +127,22 @@ fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Jso
             let id = values.get("key").filter(|i| !i.is_empty()).cloned();
             let id = id.unwrap_or_else(|| FieldId::from_name(&text(&flat, "name")).0);
             flat.insert("id".into(), json!(id));
-            let soil = match flat.remove("soil.class") {
+            let class = flat.remove("soil.class");
+            let layers = soil_layers::read(&text(&flat, "soil.layers"))
+                .map_err(|e| vec![problem("soil.layers", e)])?;
+            flat.remove("soil.layers");
+            let soil = match class {
+                _ if !layers.is_empty() => json!({"by": "layers", "layers": layers}),
                 Some(class) => json!({"by": "class", "class": class}),
                 None => json!({"by": "not_known"}),
             };
             flat.insert("soil".into(), soil);
             if flat.contains_key("boundary") {
-                let outline = boundary::read(&text(&flat, "boundary"))
+                let outlines = boundary::read(&text(&flat, "boundary"))
                     .map_err(|e| vec![problem("boundary", e.to_string())])?;
-                let Some(first) = outline.into_iter().next() else {
-                    return Err(vec![problem("boundary", "No outline was found in it.".into())]);
-                };
-                flat.insert("boundary".into(), serde_json::to_value(first.shape).unwrap_or_default());
+                let outline =
+                    one_outline(outlines, &text(&flat, "name")).map_err(|e| vec![problem("boundary", e)])?;
+                flat.insert("boundary".into(), serde_json::to_value(outline).unwrap_or_default());
             }
         }
         "spray_pass" | "crop_plan" => {
@@ -167,6 +167,28 @@ fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Jso
         }
     }
     Ok(Json::Object(out))
+}
+
+/// The outline meant: the only one, or the one that bears the field's name.
+fn one_outline(mut outlines: Vec<boundary::NamedOutline>, name: &str) -> Result<boundary::Geometry, String> {
+    if outlines.len() == 1 {
+        return Ok(outlines.remove(0).shape);
+    }
+    let is_it = |o: &boundary::NamedOutline| o.name.to_lowercase() == name.trim().to_lowercase();
+    let named = outlines.iter().filter(|o| is_it(o)).count();
+    match outlines.iter().position(is_it) {
+        Some(at) if named == 1 => Ok(outlines.swap_remove(at).shape),
+        _ => {
+            let names: Vec<&str> =
+                outlines.iter().map(|o| o.name.as_str()).filter(|n| !n.is_empty()).take(12).collect();
+            Err(format!(
+                "It holds {} outlines{}, and {} bears this field's name; give the field the name of its outline, or paste that outline alone.",
+                outlines.len(),
+                if names.is_empty() { String::new() } else { format!(" ({})", names.join(", ")) },
+                if named == 0 { "none" } else { "more than one" },
+            ))
+        }
+    }
 }
 
 /// An entry's data as a form would hold it, for a correction.
@@ -196,6 +218,7 @@ pub fn prefill(form: &Form, data: &Json, units: &UnitChoice) -> Values {
                 format!("{}", (x * 1000.0).round() / 1000.0)
             }
             (Json::String(s), _) => s.clone(),
+            (layers, _) if input.key == "soil.layers" => soil_layers::write(layers).unwrap_or_default(),
             (other, _) => other.to_string(),
         };
         values.insert(input.key.into(), text);
@@ -251,7 +274,13 @@ mod tests {
     fn an_edit_keeps_what_the_form_does_not_ask() {
         let kept = json!({"id": "long-90", "name": "Long 90", "area_ha": 36.0,
             "soil": {"by": "layers", "layers": [{"top_cm": 0.0, "bottom_cm": 120.0, "sand_pct": 30.0, "clay_pct": 30.0}]}});
-        let typed = values(&[("key", "long-90"), ("name", "Long Ninety"), ("area_ha", "90")]);
+        let layers = prefill(find("field").unwrap(), &kept, &UnitChoice::default())["soil.layers"].clone();
+        let typed = values(&[
+            ("key", "long-90"),
+            ("name", "Long Ninety"),
+            ("area_ha", "90"),
+            ("soil.layers", &layers),
+        ]);
         let read = read(find("field").unwrap(), &typed, &UnitChoice::default(), Some(&kept)).unwrap();
         let data = read.data().unwrap();
         assert_eq!(data["id"], "long-90");

@@ -29,8 +29,8 @@ pub async fn list(State(desk): State<Arc<Desk>>) -> Reply {
         let known = desk.known()?;
         let frame = Frame::of(&desk, &known);
         let entry = |f: &&Form| !f.set_up && f.kind != "decision_answer";
-        let in_glove: Vec<&Form> = forms::all().iter().filter(entry).filter(|f| f.glove).collect();
-        let at_table: Vec<&Form> = forms::all().iter().filter(entry).filter(|f| !f.glove).collect();
+        let in_glove: Vec<&Form> = forms::all().filter(entry).filter(|f| f.glove).collect();
+        let at_table: Vec<&Form> = forms::all().filter(entry).filter(|f| !f.glove).collect();
         let body = html! {
             h1 { "Write it down" }
             section {

@@ -38,6 +38,7 @@ impl Around<'_> {
 fn belongs(at: &str, key: &str) -> bool {
     at == key
         || matches!((at, key), ("stage", "leaves") | ("id", "name") | ("soil", "soil.class"))
+        || (key == "soil.layers" && at.starts_with("soil.layers"))
         || at.strip_prefix("layers.0.").is_some_and(|rest| rest == key || rest == "values" && key == "ph")
 }
 
