@@ -102,6 +102,8 @@ fn units_mixed_up_are_named() {
         germination_pct,
         vigour_pct: None,
         treated: true,
+        fusarium_pct: None,
+        on_hand_kg: None,
     };
     stopped(lot(Some(0.94)), "germination_pct", "94 %, not 0.94");
     assert_eq!(at(lot(Some(94.0))), []);

@@ -109,7 +109,7 @@ pub struct Reference {
     by_name: BTreeMap<String, Coefficient>,
 }
 
-const FILES: [(&str, &str); 7] = [
+const FILES: &[(&str, &str)] = &[
     ("weather.csv", include_str!("../../../reference/weather.csv")),
     ("soil.csv", include_str!("../../../reference/soil.csv")),
     ("crop.csv", include_str!("../../../reference/crop.csv")),
@@ -117,6 +117,7 @@ const FILES: [(&str, &str); 7] = [
     ("grain.csv", include_str!("../../../reference/grain.csv")),
     ("fertility.csv", include_str!("../../../reference/fertility.csv")),
     ("season.csv", include_str!("../../../reference/season.csv")),
+    ("inputs.csv", include_str!("../../../reference/inputs.csv")),
 ];
 
 impl Reference {
@@ -126,7 +127,7 @@ impl Reference {
     /// When a shipped file is malformed; a test reads them all.
     pub fn shipped() -> Self {
         let mut by_name = BTreeMap::new();
-        for (file, text) in FILES {
+        for (file, text) in FILES.iter().copied() {
             for c in parse(file, text).expect("shipped reference files are well formed") {
                 let old = by_name.insert(c.name.clone(), c);
                 assert!(old.is_none(), "coefficient named twice: {}", old.unwrap().name);

@@ -46,6 +46,18 @@ impl Farm {
             Payload::SeedLot(x) => {
                 self.seed_lots.insert(x.id.clone(), fact(f, x));
             }
+            Payload::DrillSetUp(x) => {
+                self.drills.insert(x.machine.clone(), fact(f, x));
+            }
+            Payload::LabLayout(x) => {
+                self.lab_layouts.insert(x.fingerprint.clone(), fact(f, x));
+            }
+            Payload::RateTable(x) => {
+                self.rate_tables.insert(x.name.clone(), fact(f, x));
+            }
+            Payload::ProteinPremium(x) => {
+                self.premiums.insert(x.buyer.clone(), fact(f, x));
+            }
             Payload::LocalNumber(x) => {
                 self.local_numbers.insert(x.name.clone(), fact(f, x));
             }
@@ -68,6 +80,14 @@ impl Farm {
                     r.plans.insert(x.crop_year, fact(f, x));
                 }
             }
+            Payload::FertilizerPlan(x) => {
+                if let Some(r) = self.record(f, &x.field) {
+                    r.fertilizer_plans.insert(x.crop_year, fact(f, x));
+                }
+            }
+            Payload::FertilizerApplied(x) => self.on_field(f, &x.field, x, |r| &mut r.fertilizer),
+            Payload::PlantBack(x) => self.on_field(f, &x.field, x, |r| &mut r.plant_backs),
+            Payload::DrillCatch(x) => self.catches.push(fact(f, x)),
             Payload::SoilTest(x) => self.on_field(f, &x.field, x, |r| &mut r.soil_tests),
             Payload::Seeding(x) => {
                 self.check_lot(f, x.lot.as_ref());
@@ -95,6 +115,10 @@ impl Farm {
             | Payload::Machine(_)
             | Payload::Field(_)
             | Payload::SeedLot(_)
+            | Payload::DrillSetUp(_)
+            | Payload::LabLayout(_)
+            | Payload::RateTable(_)
+            | Payload::ProteinPremium(_)
             | Payload::LocalNumber(_)
             | Payload::Price(_)
             | Payload::Withdrawn(_) => {}
@@ -159,6 +183,9 @@ fn new_record(set_up: Fact<Field>) -> FieldRecord {
         moistures: Vec::new(),
         thumb_tests: Vec::new(),
         cuts: Vec::new(),
+        fertilizer_plans: BTreeMap::new(),
+        fertilizer: Vec::new(),
+        plant_backs: Vec::new(),
         notes: Vec::new(),
     }
 }

@@ -12,8 +12,9 @@ use stook_weather::Site;
 use uuid::Uuid;
 
 use crate::payload::{
-    CropPlan, Cut, DecisionAnswer, EmergenceSeen, FarmSetUp, Field, FieldId, GoNoGo, Harrowed,
-    KernelMoisture, LocalNumber, Machine, MachineId, MachineKind, Note, Price, Rain, SeedLot, SeedLotId,
+    CropPlan, Cut, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, FarmSetUp, FertilizerApplied,
+    FertilizerPlan, Field, FieldId, GoNoGo, Harrowed, KernelMoisture, LabLayout, LocalNumber, Machine,
+    MachineId, MachineKind, Note, PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId,
     Seeding, SoilTest, SprayPass, StageSeen, ThumbTest, UnitChoice,
 };
 
@@ -70,6 +71,12 @@ pub struct FieldRecord {
     pub thumb_tests: Vec<Fact<ThumbTest>>,
     /// Cutting.
     pub cuts: Vec<Fact<Cut>>,
+    /// Fertilizer plan by crop year, latest of each.
+    pub fertilizer_plans: BTreeMap<i16, Fact<FertilizerPlan>>,
+    /// Fertilizer that went on.
+    pub fertilizer: Vec<Fact<FertilizerApplied>>,
+    /// What labels set on the next crop.
+    pub plant_backs: Vec<Fact<PlantBack>>,
     /// Notes on the field.
     pub notes: Vec<Fact<Note>>,
 }
@@ -105,6 +112,16 @@ pub struct Farm {
     pub fields: BTreeMap<FieldId, FieldRecord>,
     /// Seed lots.
     pub seed_lots: BTreeMap<SeedLotId, Fact<SeedLot>>,
+    /// How drills stand, latest of each.
+    pub drills: BTreeMap<MachineId, Fact<DrillSetUp>>,
+    /// Catches under the drill, in time order.
+    pub catches: Vec<Fact<DrillCatch>>,
+    /// Layouts of lab files by their headings, latest of each.
+    pub lab_layouts: BTreeMap<String, Fact<LabLayout>>,
+    /// Rate tables by name, latest of each.
+    pub rate_tables: BTreeMap<String, Fact<RateTable>>,
+    /// Protein premiums by buyer, latest of each.
+    pub premiums: BTreeMap<String, Fact<ProteinPremium>>,
     /// Prices by thing, in time order.
     pub prices: BTreeMap<String, Vec<Fact<Price>>>,
     /// The farm's own numbers by coefficient.

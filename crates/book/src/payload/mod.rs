@@ -4,15 +4,20 @@
 //! renamed. Data that a kind here cannot read in full (a field from a newer version, say) is kept as unknown, so
 //! nothing is lost in passing through an older program.
 
+mod fertility;
 mod id;
 mod seen;
 mod setup;
 mod work;
 
+pub use fertility::{
+    DrillCatch, DrillSetUp, DrillTank, FertilizerApplied, FertilizerPlacement, FertilizerPlan, Grade,
+    LabLayout, NutrientRates, PlantBack, ProductRate, ProductUsed, ProteinPremium, RateTable,
+};
 pub use id::{FieldId, MachineId, SeedLotId};
 pub use seen::{
-    Answer, CropStage, DecisionAnswer, EmergenceSeen, KernelMoisture, MoistureMethod, Note, Rain, SoilTest,
-    SoilTestLayer, SoilTestValue, StageSeen, ThumbResult, ThumbTest,
+    Answer, CropStage, DecisionAnswer, EmergenceSeen, KernelMoisture, MoistureMethod, Note, Rain, SampleKind,
+    SamplePoint, SoilTest, SoilTestLayer, SoilTestValue, StageSeen, ThumbResult, ThumbTest,
 };
 pub use setup::{
     AreaUnit, Cover, Crop, CropPlan, CultivarClass, DepthUnit, Drainage, FarmSetUp, Field, LengthUnit,
@@ -112,6 +117,22 @@ kinds! {
     ThumbTest(ThumbTest) = "thumb_test", "Thumb test";
     /// Cutting, started or done.
     Cut(Cut) = "cut", "Cut";
+    /// What a field is to get in fertilizer.
+    FertilizerPlan(FertilizerPlan) = "fertilizer_plan", "Fertilizer plan";
+    /// What a field got in fertilizer.
+    FertilizerApplied(FertilizerApplied) = "fertilizer_applied", "Fertilizer applied";
+    /// How the drill stands and what it carries.
+    DrillSetUp(DrillSetUp) = "drill_set_up", "Drill: rows and tanks";
+    /// A catch under the drill's meter.
+    DrillCatch(DrillCatch) = "drill_catch", "Drill catch";
+    /// A layout of a laboratory's file.
+    LabLayout(LabLayout) = "lab_layout", "Layout of a lab file";
+    /// A rate table.
+    RateTable(RateTable) = "rate_table", "Rate table";
+    /// A label's limit on the next crop.
+    PlantBack(PlantBack) = "plant_back", "Plant-back limit";
+    /// Protein paid for.
+    ProteinPremium(ProteinPremium) = "protein_premium", "Protein premium";
     /// A note.
     Note(Note) = "note", "Note";
     /// The answer given to a decision the desk put forward.
@@ -137,6 +158,9 @@ impl Payload {
             Self::KernelMoisture(x) => Some(&x.field),
             Self::ThumbTest(x) => Some(&x.field),
             Self::Cut(x) => Some(&x.field),
+            Self::FertilizerPlan(x) => Some(&x.field),
+            Self::FertilizerApplied(x) => Some(&x.field),
+            Self::PlantBack(x) => Some(&x.field),
             Self::Note(x) => x.field.as_ref(),
             Self::DecisionAnswer(x) => x.field.as_ref(),
             Self::Farm(_)
@@ -145,6 +169,11 @@ impl Payload {
             | Self::Price(_)
             | Self::LocalNumber(_)
             | Self::SeedLot(_)
+            | Self::DrillSetUp(_)
+            | Self::DrillCatch(_)
+            | Self::LabLayout(_)
+            | Self::RateTable(_)
+            | Self::ProteinPremium(_)
             | Self::Withdrawn(_) => None,
         }
     }

@@ -36,6 +36,26 @@ pub struct SoilTestLayer {
     pub values: Vec<SoilTestValue>,
 }
 
+choices! {
+    /// How a field was sampled.
+    SampleKind {
+        Composite = "composite", "one bag for the field";
+        Zone = "zone", "one bag a zone";
+        Benchmark = "benchmark", "one spot, the same each year";
+        Grid = "grid", "a grid of points";
+    }
+}
+
+/// A point where cores were taken.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SamplePoint {
+    /// Latitude, degrees north.
+    pub lat_deg: f64,
+    /// Longitude, degrees east.
+    pub lon_deg: f64,
+}
+
 /// A soil test.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -49,6 +69,24 @@ pub struct SoilTest {
     pub lab: Option<String>,
     /// By depth.
     pub layers: Vec<SoilTestLayer>,
+    /// How the field was sampled.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sample: Option<SampleKind>,
+    /// The lab's or the farm's number of the sample.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub number: Option<String>,
+    /// Zone, benchmark or grid cell it stands for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zone: Option<String>,
+    /// Cores in the bag.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cores: Option<u32>,
+    /// Soil at 10 cm when it was taken, C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub soil_temp_c: Option<f64>,
+    /// Where cores were taken.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub points: Vec<SamplePoint>,
     /// The sheet's own text, kept.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub text: String,

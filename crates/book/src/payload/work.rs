@@ -28,6 +28,12 @@ pub struct SeedLot {
     pub vigour_pct: Option<f64>,
     /// Whether it is treated. Treated seed never goes into feed.
     pub treated: bool,
+    /// Seeds with fusarium, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fusarium_pct: Option<f64>,
+    /// What there is of it, kg.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_hand_kg: Option<f64>,
 }
 
 /// Seeding of a field; the entry's own time is the start.

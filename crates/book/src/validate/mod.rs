@@ -3,6 +3,7 @@
 //! What is plainly wrong is stopped with the likely cause in the same sentence. Each problem names the input it
 //! belongs to, so a form can show it there and keep what was typed.
 
+mod fertility;
 mod seen;
 mod setup;
 mod work;
@@ -108,6 +109,16 @@ impl Door<'_> {
             Payload::KernelMoisture(x) => self.kernel_moisture(x),
             Payload::ThumbTest(x) => self.known_field(&x.field),
             Payload::Cut(x) => self.cut(x),
+            Payload::FertilizerPlan(x) => self.fertilizer_plan(x),
+            Payload::FertilizerApplied(x) => self.fertilizer_applied(x),
+            Payload::DrillSetUp(x) => self.drill_set_up(x),
+            Payload::DrillCatch(x) => self.drill_catch(x),
+            Payload::LabLayout(x) => {
+                self.text("fingerprint", &x.fingerprint, "A layout is known by its headings.")
+            }
+            Payload::RateTable(x) => self.rate_table(x),
+            Payload::PlantBack(x) => self.plant_back(x),
+            Payload::ProteinPremium(x) => self.protein_premium(x),
             Payload::Note(x) => {
                 self.text("text", &x.text, "Write the note.");
                 if let Some(field) = &x.field {

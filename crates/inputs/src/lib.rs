@@ -1,0 +1,7 @@
+//! From the soil probe to the drill: the book's soil tests, plans, seed lots and drills joined to the models.
+//!
+//! A joining crate: it reads a [`stook_book::Farm`] and the season's weathers, asks the pure models of
+//! `stook_fertility` and `stook_crop`, and gives back what the pages, the command line and the JSON all show, each
+//! number with its working.
+
+pub mod prices;
