@@ -14,6 +14,7 @@ pub mod set_up;
 pub mod start;
 pub mod today;
 pub mod told;
+pub mod told_inputs;
 pub mod trouble;
 pub mod weather;
 pub mod working;

@@ -155,6 +155,14 @@ fn payload(p: &Payload, u: &UnitChoice, name: &dyn Fn(&FieldId) -> String) -> St
             let job = x.decision.split('/').next().unwrap_or("").to_string();
             vec![Some(format!("{} to {job} {about}", x.answer.words())), text(&x.reason)]
         }
+        Payload::FertilizerPlan(_)
+        | Payload::FertilizerApplied(_)
+        | Payload::DrillSetUp(_)
+        | Payload::DrillCatch(_)
+        | Payload::LabLayout(_)
+        | Payload::RateTable(_)
+        | Payload::PlantBack(_)
+        | Payload::ProteinPremium(_) => super::told_inputs::parts(p, u, name),
         Payload::Withdrawn(x) => vec![Some(x.why.clone())],
     };
     let said: Vec<String> = parts.into_iter().flatten().filter(|s| !s.is_empty()).collect();
