@@ -26,7 +26,7 @@ def moist_air():
     # Half the cases are below freezing. The 0.5 K around 0 C is left out: the wet bulb's branch
     # from ice to water jumps there and either branch is right.
     cases = []
-    while len(cases) < 3000:
+    while len(cases) < 10_000:
         temp = rng.uniform(-40, 0) if len(cases) % 2 else rng.uniform(0, 50)
         cases.append({"temp_c": temp, "rh_pct": rng.uniform(3, 100), "pressure_kpa": rng.uniform(70, 104)})
     ours = calc("weather.moist_air", cases)

@@ -1,6 +1,7 @@
 //! Grain in lots and bins: moisture, air, drying, storage life, blending, grade and settlement.
 
 pub mod air;
+pub mod auger;
 pub mod bed;
 pub mod bin;
 pub mod calculators;
@@ -16,6 +17,7 @@ pub mod grain;
 pub mod life;
 pub mod loss;
 pub mod lot;
+pub mod malting;
 pub mod moist;
 pub mod moisture_class;
 pub mod natural;

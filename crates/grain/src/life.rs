@@ -52,7 +52,7 @@ pub fn cereal_table(m_wb_pct: f64, t_c: f64) -> Life {
     if f > 80.0 {
         days *= 0.5_f64.powf((f - 80.0) / 10.0);
     }
-    let at_least = days >= AT_LEAST_DAYS * (1.0 - 1e-12) || m_wb_pct < ROWS_PCT[0] || f < COLUMNS_F[0];
+    let at_least = days >= AT_LEAST_DAYS * (1.0 - 1e-6) || m_wb_pct < ROWS_PCT[0] || f < COLUMNS_F[0];
     Life { days: days.min(AT_LEAST_DAYS), at_least, outside: m_wb_pct > 30.0 || f > 100.0 }
 }
 

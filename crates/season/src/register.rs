@@ -16,13 +16,14 @@ pub fn calculators() -> Vec<Calculator> {
     all
 }
 
-const CHECK_FILES: [(&str, &str); 6] = [
+const CHECK_FILES: [(&str, &str); 7] = [
     ("weather.jsonl", include_str!("../../../reference/checks/weather.jsonl")),
     ("soil.jsonl", include_str!("../../../reference/checks/soil.jsonl")),
     ("crop.jsonl", include_str!("../../../reference/checks/crop.jsonl")),
     ("harvest.jsonl", include_str!("../../../reference/checks/harvest.jsonl")),
     ("fertility.jsonl", include_str!("../../../reference/checks/fertility.jsonl")),
     ("grain.jsonl", include_str!("../../../reference/checks/grain.jsonl")),
+    ("store.jsonl", include_str!("../../../reference/checks/store.jsonl")),
 ];
 
 /// All published checks shipped in `reference/checks/`.

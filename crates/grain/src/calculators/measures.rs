@@ -4,7 +4,7 @@ use stook_measure::units::{HA_PER_ACRE, KG_PER_LB, bushels_per_tonne};
 use stook_measure::{Calculator, Input, Op, Outcome, Working};
 
 use super::{grain_input, grain_of, moisture_input, output, refuse, shipped};
-use crate::grain::{Grain, Properties, nelson_density};
+use crate::grain::{Properties, nelson_density};
 use crate::test_weight::{TEST_WEIGHT_KEYS, from_half_litre, kg_hl_from_us};
 
 pub(super) fn calculators() -> Vec<Calculator> {
@@ -160,6 +160,7 @@ pub(super) fn calculators() -> Vec<Calculator> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::Grain;
 
     #[test]
     fn density_falls_with_moisture_in_wheat() {

@@ -3,9 +3,11 @@
 mod bed;
 mod bin;
 mod drier;
+mod drying;
 mod emc;
 mod fan;
 mod grade;
+mod keeping;
 mod life;
 mod loss;
 mod lot;
@@ -30,6 +32,8 @@ pub fn calculators() -> Vec<Calculator> {
         life::calculators(),
         bed::calculators(),
         drier::calculators(),
+        drying::calculators(),
+        keeping::calculators(),
         measures::calculators(),
         lot::calculators(),
         grade::calculators(),
