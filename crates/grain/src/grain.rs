@@ -72,7 +72,7 @@ impl Grain {
     }
 
     /// The key under which properties shared by all wheats are kept.
-    pub(crate) fn family(self) -> &'static str {
+    pub fn family(self) -> &'static str {
         if self.is_wheat() { "wheat" } else { self.key() }
     }
 }

@@ -118,6 +118,7 @@ const FILES: &[(&str, &str)] = &[
     ("fertility.csv", include_str!("../../../reference/fertility.csv")),
     ("season.csv", include_str!("../../../reference/season.csv")),
     ("inputs.csv", include_str!("../../../reference/inputs.csv")),
+    ("keep.csv", include_str!("../../../reference/keep.csv")),
 ];
 
 impl Reference {

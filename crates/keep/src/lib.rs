@@ -1,0 +1,17 @@
+//! Keeping grain: each bin hour by hour on the farm's weather, what its fan should do tonight, what waiting costs.
+//!
+//! A [`bin_case::Case`] is the bin as the models take it. [`carry`] brings it from its first load to now; [`play`]
+//! runs it on through one weather under one [`plan`]; [`compare`] does so over many and picks.
+
+pub mod bin_case;
+pub mod carry;
+pub mod compare;
+pub mod money;
+pub mod params;
+pub mod plan;
+pub mod play;
+pub mod reading;
+pub mod sky;
+pub mod stack;
+
+pub use params::KeepParams;
