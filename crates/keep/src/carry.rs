@@ -6,7 +6,7 @@ use stook_grain::moist::volume_m3_kg;
 
 use crate::bin_case::{Case, NoAir, Push};
 use crate::params::KeepParams;
-use crate::reading::{At, Seen};
+use crate::reading::Seen;
 use crate::stack::{Flow, Stack};
 
 /// Something that happened to the bin.
@@ -89,7 +89,7 @@ pub fn carry(p: &KeepParams, case: &Case, events: &[Event], hours: &[Hour]) -> N
     let mut push: Option<Result<Push, NoAir>> = None;
     let mut day = Mean::default();
     for (i, hour) in hours.iter().enumerate() {
-        while let Some(e) = next.next_if(|e| e.hour <= i as i64) {
+        while let Some(e) = next.next_if(|e| e.hour <= number(i)) {
             take(case, &mut now, &e.what);
             if !matches!(e.what, What::Fan(_) | What::Seen(_)) {
                 push = None;
@@ -105,7 +105,7 @@ pub fn carry(p: &KeepParams, case: &Case, events: &[Event], hours: &[Hour]) -> N
                 match push.get_or_insert_with(|| case.push(p, depth)) {
                     Ok(at) => {
                         let before = now.stack.bed.water_kg_m2();
-                        blow(case, &mut now.stack, at, hour, 1.0);
+                        blow(&mut now.stack, at, hour, 1.0);
                         now.water_out_kg_m2 += before - now.stack.bed.water_kg_m2();
                         now.fan_h += 1.0;
                         now.kwh += at.kw;
@@ -125,21 +125,20 @@ pub fn carry(p: &KeepParams, case: &Case, events: &[Event], hours: &[Hour]) -> N
         if (i + 1) % 24 == 0 {
             let m = now.stack.bed.mean_wb_pct();
             now.stack.creep(day.take().unwrap_or(now.stack.bed.mean_c()), case.creep_a_day(p, m));
-            now.pictures.push((i as i64, now.stack.clone()));
+            now.pictures.push((number(i), now.stack.clone()));
         }
     }
     // Loads of the last hours, after the last whole hour of weather.
-    for e in next.filter(|e| e.hour <= hours.len() as i64) {
+    for e in next.filter(|e| e.hour <= number(hours.len())) {
         take(case, &mut now, &e.what);
     }
     now
 }
 
 /// Passes one hour (or `h` hours) of outdoor air through the layers.
-pub fn blow(case: &Case, stack: &mut Stack, push: &Push, hour: &Hour, h: f64) {
+pub fn blow(stack: &mut Stack, push: &Push, hour: &Hour, h: f64) {
     let outside = Air::new(hour.t_c, hour.rh, hour.pressure_pa);
     let kg_m2 = push.flow_m3_s_m2 * 3600.0 * h / volume_m3_kg(hour.t_c, outside.w, hour.pressure_pa);
-    let _ = case;
     stack.bed.step(outside.warmed(push.rise_k), kg_m2, hour.pressure_pa);
 }
 
@@ -163,7 +162,7 @@ fn take(case: &Case, now: &mut Now, what: &What) {
         What::Seen(seen) => {
             if !now.stack.is_empty() {
                 let heights = now.stack.heights_m(case.dry_kg_m3(now.stack.bed.mean_wb_pct()));
-                now.misses_c.extend(crate::reading::take_in(&mut now.stack, &heights, seen, At::Layers));
+                now.misses_c.extend(crate::reading::take_in(&mut now.stack, &heights, seen));
             }
         }
     }
@@ -182,6 +181,11 @@ fn most_kg_m2(case: &Case, events: &[Event]) -> f64 {
         most = most.max(kg);
     }
     most / case.area_m2
+}
+
+/// An index as an hour.
+fn number(i: usize) -> i64 {
+    i64::try_from(i).unwrap_or(i64::MAX)
 }
 
 /// A mean in the making.

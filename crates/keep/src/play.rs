@@ -88,7 +88,7 @@ pub fn play(start: &Stack, hours: &[Hour], plan: Plan, play: &Play<'_>) -> Playe
                 says
             };
             if on {
-                blow(case, &mut s, push, hour, 1.0);
+                blow(&mut s, push, hour, 1.0);
                 out.fan_h += 1.0;
                 out.kwh += push.kw;
             }

@@ -6,7 +6,7 @@ use crate::stack::Stack;
 /// One value at a height above the floor; without a height it is of the whole bin.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Point {
-    /// Height above the floor, m, or a share of the depth where negative: -0.5 is the middle. See [`Point::place`].
+    /// Where.
     pub height: Height,
     /// The value: C or % wet basis.
     pub value: f64,
@@ -43,13 +43,6 @@ pub struct Seen {
     pub moistures: Vec<Point>,
 }
 
-/// What the model is corrected on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum At {
-    /// Layer by layer.
-    Layers,
-}
-
 /// How far a single moisture reading reaches up and down, m: it tells little of grain further off.
 const REACH_M: f64 = 1.5;
 
@@ -57,7 +50,7 @@ const REACH_M: f64 = 1.5;
 ///
 /// Temperatures between two sensors are straight between them, beyond the last the same correction holds; one reading
 /// alone moves the whole bin. Moistures correct the grain within [`REACH_M`]; one of the whole bin moves all of it.
-pub fn take_in(stack: &mut Stack, heights: &[f64], seen: &Seen, _at: At) -> Vec<f64> {
+pub fn take_in(stack: &mut Stack, heights: &[f64], seen: &Seen) -> Vec<f64> {
     let depth = heights.last().copied().unwrap_or(0.0);
     let middle: Vec<f64> = heights.windows(2).map(|w| f64::midpoint(w[0], w[1])).collect();
     let layer = |h: f64| {
@@ -83,8 +76,9 @@ pub fn take_in(stack: &mut Stack, heights: &[f64], seen: &Seen, _at: At) -> Vec<
             } else if *h >= last.0 {
                 last.1
             } else {
-                let w = gaps.windows(2).find(|w| *h <= w[1].0).expect("inside the ends");
-                w[0].1 + (h - w[0].0) / (w[1].0 - w[0].0).max(1e-9) * (w[1].1 - w[0].1)
+                gaps.windows(2).find(|w| *h <= w[1].0).map_or(last.1, |w| {
+                    w[0].1 + (h - w[0].0) / (w[1].0 - w[0].0).max(1e-9) * (w[1].1 - w[0].1)
+                })
             };
             l.t_c += gap;
         }
@@ -162,7 +156,7 @@ mod tests {
         let heights = s.heights_m(680.0);
         let at = |share, value| Point { height: Height::Share(share), value };
         let seen = Seen { temperatures: vec![at(0.0, 18.0), at(1.0, 30.0)], moistures: vec![at(1.0, 19.0)] };
-        let misses = take_in(&mut s, &heights, &seen, At::Layers);
+        let misses = take_in(&mut s, &heights, &seen);
         assert_eq!(misses.len(), 2);
         assert!((s.bed.layers[0].t_c - 18.0).abs() < 0.4 && (s.bed.top().t_c - 30.0).abs() < 0.4);
         assert!((s.bed.top().m_wb_pct() - 19.0).abs() < 0.2 && (s.bed.layers[0].m_dd - 0.16).abs() < 1e-9);
@@ -171,7 +165,7 @@ mod tests {
             &mut s,
             &heights,
             &Seen { temperatures: vec![Point { height: Height::Whole, value: 10.0 }], ..Seen::default() },
-            At::Layers,
+            ,
         );
         assert!((s.bed.mean_c() - 10.0).abs() < 1e-9 && before > 15.0);
         // A sensor above the grain says nothing of it.
@@ -179,7 +173,7 @@ mod tests {
             temperatures: vec![Point { height: Height::Metres(40.0), value: 35.0 }],
             ..Seen::default()
         };
-        assert!(take_in(&mut s, &heights, &over, At::Layers).is_empty());
+        assert!(take_in(&mut s, &heights, &over).is_empty());
     }
 
     #[test]
