@@ -165,7 +165,6 @@ mod tests {
             &mut s,
             &heights,
             &Seen { temperatures: vec![Point { height: Height::Whole, value: 10.0 }], ..Seen::default() },
-            ,
         );
         assert!((s.bed.mean_c() - 10.0).abs() < 1e-9 && before > 15.0);
         // A sensor above the grain says nothing of it.
