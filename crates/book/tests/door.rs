@@ -80,6 +80,9 @@ fn units_mixed_up_are_named() {
         speed_kmh: 8.0,
         field_efficiency: None,
         hours_per_day: 14.0,
+        holds_kg: None,
+        moves_kg_h: None,
+        unloads_going: None,
     };
     stopped(drill.clone(), "width_m", "50 ft is 15.2 m");
     stopped(Machine { width_m: 15.2, field_efficiency: Some(65.0), ..drill }, "field_efficiency", "0.65");

@@ -54,6 +54,8 @@ pub struct Known {
     seed: u64,
     today: Mutex<Option<Arc<Today>>>,
     plan: Mutex<Option<Arc<Plan>>>,
+    /// Harvest answers, reckoned once.
+    pub harvest: crate::pages::harvest::Kept,
 }
 
 /// The state of the file and the day: when it is the same, so is every answer.
@@ -107,6 +109,7 @@ impl Desk {
             seed: self.config.seed,
             today: Mutex::default(),
             plan: Mutex::default(),
+            harvest: crate::pages::harvest::Kept::default(),
         });
         *cache = Some((print(as_of), Arc::clone(&known)));
         Ok(known)
@@ -139,7 +142,8 @@ impl Desk {
 }
 
 impl Known {
-    fn question(&self) -> Question<'_> {
+    /// The question every answer starts from.
+    pub fn question(&self) -> Question<'_> {
         Question {
             farm: &self.farm,
             weather: &self.weather,

@@ -15,12 +15,18 @@
 //! assert_eq!(order(&fields), [1, 0]);
 //! ```
 
+pub mod adjust;
 pub mod calculators;
 pub mod capacity;
+pub mod combine;
+pub mod costs;
 pub mod drying;
 pub mod hours;
 pub mod order;
 pub mod params;
+pub mod queue;
+pub mod road;
+pub mod speed;
 pub mod timeliness;
 
 pub use calculators::calculators;

@@ -6,6 +6,8 @@ use serde::Serialize;
 use stook_measure::Reference;
 
 use crate::capacity::Typical;
+use crate::combine::CombineParams;
+use crate::costs::CostParams;
 use crate::drying::DryingParams;
 use crate::hours::HoursParams;
 
@@ -18,6 +20,10 @@ pub struct HarvestParams {
     pub drying: DryingParams,
     /// Usual efficiency and speed by machine.
     pub machines: [Typical; 9],
+    /// Owning and mending.
+    pub costs: CostParams,
+    /// The combine.
+    pub combine: CombineParams,
     /// Share of crop value lost per day of late wheat harvest.
     pub late_harvest_per_day: f64,
     /// Share of crop value lost per day of late seeding.
@@ -38,6 +44,8 @@ impl HarvestParams {
             hours: HoursParams::from_reference(r),
             drying: DryingParams::from_reference(r),
             machines: Typical::from_reference(r),
+            costs: CostParams::from_reference(r),
+            combine: CombineParams::from_reference(r),
             late_harvest_per_day: r.get("harvest.timeliness.wheat_harvest_per_day"),
             late_seeding_per_day: r.get("harvest.timeliness.wheat_seeding_per_day"),
         }

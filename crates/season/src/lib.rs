@@ -11,6 +11,7 @@ pub mod dates;
 pub mod decide;
 pub mod facts;
 pub mod field;
+pub mod harvest;
 pub mod hindcast;
 pub mod model;
 pub mod money;

@@ -16,10 +16,11 @@ pub fn calculators() -> Vec<Calculator> {
     all
 }
 
-const CHECK_FILES: [(&str, &str); 7] = [
+const CHECK_FILES: &[(&str, &str)] = &[
     ("weather.jsonl", include_str!("../../../reference/checks/weather.jsonl")),
     ("soil.jsonl", include_str!("../../../reference/checks/soil.jsonl")),
     ("crop.jsonl", include_str!("../../../reference/checks/crop.jsonl")),
+    ("harvest-loss.jsonl", include_str!("../../../reference/checks/harvest-loss.jsonl")),
     ("harvest.jsonl", include_str!("../../../reference/checks/harvest.jsonl")),
     ("fertility.jsonl", include_str!("../../../reference/checks/fertility.jsonl")),
     ("grain.jsonl", include_str!("../../../reference/checks/grain.jsonl")),

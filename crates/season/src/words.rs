@@ -50,6 +50,14 @@ pub fn water(u: &UnitChoice, mm: f64) -> String {
     }
 }
 
+/// `4.3 mph`.
+pub fn speed(u: &UnitChoice, kmh: f64) -> String {
+    match u.speed {
+        stook_book::payload::SpeedUnit::Mph => format!("{} mph", figure(units::kmh_to_mph(kmh), 1)),
+        stook_book::payload::SpeedUnit::Kmh => format!("{} km/h", figure(kmh, 1)),
+    }
+}
+
 /// `6 C` or `43 F`.
 pub fn temperature(u: &UnitChoice, c: f64) -> String {
     match u.temperature {

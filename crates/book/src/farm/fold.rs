@@ -105,6 +105,7 @@ impl Farm {
             Payload::KernelMoisture(x) => self.on_field(f, &x.field, x, |r| &mut r.moistures),
             Payload::ThumbTest(x) => self.on_field(f, &x.field, x, |r| &mut r.thumb_tests),
             Payload::Cut(x) => self.on_field(f, &x.field, x, |r| &mut r.cuts),
+            Payload::PanTest(x) => self.on_field(f, &x.field, x, |r| &mut r.pan_tests),
             Payload::Note(x) => match &x.field {
                 Some(id) => self.on_field(f, id, x, |r| &mut r.notes),
                 None => self.notes.push(fact(f, x)),
@@ -186,6 +187,7 @@ fn new_record(set_up: Fact<Field>) -> FieldRecord {
         fertilizer_plans: BTreeMap::new(),
         fertilizer: Vec::new(),
         plant_backs: Vec::new(),
+        pan_tests: Vec::new(),
         notes: Vec::new(),
     }
 }

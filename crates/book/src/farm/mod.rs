@@ -14,8 +14,8 @@ use uuid::Uuid;
 use crate::payload::{
     CropPlan, Cut, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, FarmSetUp, FertilizerApplied,
     FertilizerPlan, Field, FieldId, GoNoGo, Harrowed, KernelMoisture, LabLayout, LocalNumber, Machine,
-    MachineId, MachineKind, Note, PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId,
-    Seeding, SoilTest, SprayPass, StageSeen, ThumbTest, UnitChoice,
+    MachineId, MachineKind, Note, PanTest, PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot,
+    SeedLotId, Seeding, SoilTest, SprayPass, StageSeen, ThumbTest, UnitChoice,
 };
 
 /// Something an entry says, with where it was said.
@@ -77,6 +77,8 @@ pub struct FieldRecord {
     pub fertilizer: Vec<Fact<FertilizerApplied>>,
     /// What labels set on the next crop.
     pub plant_backs: Vec<Fact<PlantBack>>,
+    /// Grain found behind the combine.
+    pub pan_tests: Vec<Fact<PanTest>>,
     /// Notes on the field.
     pub notes: Vec<Fact<Note>>,
 }
@@ -166,6 +168,11 @@ impl Farm {
     /// The first machine of a kind, by key.
     pub fn machine(&self, kind: MachineKind) -> Option<&Machine> {
         self.machines.values().map(|m| &m.is).find(|m| m.kind == kind)
+    }
+
+    /// Every machine of a kind, by key.
+    pub fn machines_of(&self, kind: MachineKind) -> impl Iterator<Item = &Machine> {
+        self.machines.values().map(|m| &m.is).filter(move |m| m.kind == kind)
     }
 
     /// The price of a thing on a day: the latest that had happened by then.

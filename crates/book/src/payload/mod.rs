@@ -5,6 +5,7 @@
 //! nothing is lost in passing through an older program.
 
 mod fertility;
+mod harvest;
 mod id;
 mod seen;
 mod setup;
@@ -14,6 +15,7 @@ pub use fertility::{
     DrillCatch, DrillSetUp, DrillTank, FertilizerApplied, FertilizerPlacement, FertilizerPlan, Grade,
     LabLayout, NutrientRates, PlantBack, ProductRate, ProductUsed, ProteinPremium, RateTable,
 };
+pub use harvest::{LossMeasure, PanTest};
 pub use id::{FieldId, MachineId, SeedLotId};
 pub use seen::{
     Answer, CropStage, DecisionAnswer, EmergenceSeen, KernelMoisture, MoistureMethod, Note, Rain, SampleKind,
@@ -133,6 +135,8 @@ kinds! {
     PlantBack(PlantBack) = "plant_back", "Plant-back limit";
     /// Protein paid for.
     ProteinPremium(ProteinPremium) = "protein_premium", "Protein premium";
+    /// Grain found behind the combine.
+    PanTest(PanTest) = "pan_test", "Loss behind the combine";
     /// A note.
     Note(Note) = "note", "Note";
     /// The answer given to a decision the desk put forward.
@@ -161,6 +165,7 @@ impl Payload {
             Self::FertilizerPlan(x) => Some(&x.field),
             Self::FertilizerApplied(x) => Some(&x.field),
             Self::PlantBack(x) => Some(&x.field),
+            Self::PanTest(x) => Some(&x.field),
             Self::Note(x) => x.field.as_ref(),
             Self::DecisionAnswer(x) => x.field.as_ref(),
             Self::Farm(_)

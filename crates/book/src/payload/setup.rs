@@ -113,6 +113,10 @@ choices! {
         Sprayer = "sprayer", "sprayer";
         Combine = "combine", "combine";
         Harrow = "harrow", "harrow";
+        Truck = "truck", "truck";
+        Cart = "cart", "grain cart";
+        Auger = "auger", "auger or pit";
+        Drier = "drier", "drier";
     }
 }
 
@@ -126,15 +130,42 @@ pub struct Machine {
     pub kind: MachineKind,
     /// What the farm calls it.
     pub name: String,
-    /// Working width, m.
+    /// Working width, m; none for what has no width in the field.
+    #[serde(default, skip_serializing_if = "is_nothing")]
     pub width_m: f64,
-    /// Working speed, km/h.
+    /// Working speed, km/h; a truck's on the road; none for what stands still.
+    #[serde(default, skip_serializing_if = "is_nothing")]
     pub speed_kmh: f64,
     /// Share of the theoretical work rate that is reached, 0 to 1; none when not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub field_efficiency: Option<f64>,
     /// Hours it can be crewed in a day, h.
     pub hours_per_day: f64,
+    /// Grain it holds (tank, cart, box, wet bin before a drier), kg of wheat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub holds_kg: Option<f64>,
+    /// Grain it moves in an hour (unloading auger, pit, drier at [`Machine::PER_POINTS`] points), kg of wheat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub moves_kg_h: Option<f64>,
+    /// Whether a combine unloads without stopping.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unloads_going: Option<bool>,
+}
+
+impl Machine {
+    /// Points of moisture that a drier's rate is stated for.
+    pub const PER_POINTS: f64 = 5.0;
+}
+
+impl MachineKind {
+    /// Whether it works land at a width and speed; the others carry, move or dry grain.
+    pub fn works_land(self) -> bool {
+        matches!(self, Self::Drill | Self::Sprayer | Self::Combine | Self::Harrow)
+    }
+}
+
+fn is_nothing(x: &f64) -> bool {
+    *x == 0.0
 }
 
 choices! {

@@ -4,6 +4,7 @@
 //! belongs to, so a form can show it there and keep what was typed.
 
 mod fertility;
+mod harvest;
 mod seen;
 mod setup;
 mod work;
@@ -119,6 +120,7 @@ impl Door<'_> {
             Payload::RateTable(x) => self.rate_table(x),
             Payload::PlantBack(x) => self.plant_back(x),
             Payload::ProteinPremium(x) => self.protein_premium(x),
+            Payload::PanTest(x) => self.pan_test(x),
             Payload::Note(x) => {
                 self.text("text", &x.text, "Write the note.");
                 if let Some(field) = &x.field {

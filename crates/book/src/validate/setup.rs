@@ -59,6 +59,7 @@ impl Door<'_> {
             MachineKind::Combine => 20.0,
             MachineKind::Sprayer => 60.0,
             MachineKind::Harrow => 40.0,
+            MachineKind::Truck | MachineKind::Cart | MachineKind::Auger | MachineKind::Drier => 0.0,
         };
         let feet = if x.width_m > widest && units::ft_to_m(x.width_m) <= widest {
             format!(
@@ -69,8 +70,15 @@ impl Door<'_> {
         } else {
             String::new()
         };
-        self.within("width_m", x.width_m, 1.0, widest, "m", &feet);
-        self.within("speed_kmh", x.speed_kmh, 0.5, 40.0, "km/h", "");
+        if x.kind.works_land() {
+            self.within("width_m", x.width_m, 1.0, widest, "m", &feet);
+            self.within("speed_kmh", x.speed_kmh, 0.5, 40.0, "km/h", "");
+        } else {
+            self.carries(x);
+        }
+        let bushels = if x.holds_kg.is_some_and(|k| k < 500.0) { "Did you mean bushels?" } else { "" };
+        self.maybe("holds_kg", x.holds_kg, 500.0, 150_000.0, "kg", bushels);
+        self.maybe("moves_kg_h", x.moves_kg_h, 1_000.0, 1_000_000.0, "kg/h", "");
         let percent = if x.field_efficiency.is_some_and(|e| e > 1.0) { "Write 65 % as 0.65." } else { "" };
         self.maybe("field_efficiency", x.field_efficiency, 0.2, 1.0, "of the theoretical rate", percent);
         self.within("hours_per_day", x.hours_per_day, 0.5, 24.0, "h", "");

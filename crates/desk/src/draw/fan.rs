@@ -80,7 +80,7 @@ pub fn draw(title: &str, fan: &Fan, unit: &str, convert: &dyn Fn(f64) -> f64) ->
 }
 
 /// 1, 2 or 5 times a power of ten, at least `x`.
-fn nice_step(x: f64) -> f64 {
+pub fn nice_step(x: f64) -> f64 {
     let base = 10f64.powf(x.max(1e-6).log10().floor());
     [1.0, 2.0, 5.0, 10.0].into_iter().map(|k| k * base).find(|s| *s >= x).unwrap_or(10.0 * base)
 }

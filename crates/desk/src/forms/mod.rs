@@ -2,6 +2,7 @@
 //! ([`crate::pages::form_view`]), one reads them all ([`read`]).
 
 mod ask;
+mod harvest;
 mod list;
 mod read;
 mod seen;

@@ -114,8 +114,8 @@ pub const FORMS: &[Form] = &[
         inputs: &[
             needed("name", "What you call it", "", Ask::Text),
             needed("kind", "What it is", "", pairs!(MachineKind)),
-            needed("width_m", "Working width", "", WIDTH),
-            needed("speed_kmh", "Working speed", "", SPEED),
+            maybe("width_m", "Working width", "Of what works land.", WIDTH),
+            maybe("speed_kmh", "Working speed", "In the field; a truck's on the road.", SPEED),
             maybe(
                 "field_efficiency",
                 "Share of its full rate that it reaches",
@@ -123,6 +123,9 @@ pub const FORMS: &[Form] = &[
                 plain(|_| "", 0.05),
             ),
             needed("hours_per_day", "Hours a day it can be crewed", "", plain(|_| "h", 1.0)),
+            super::harvest::HOLDS,
+            super::harvest::MOVES,
+            super::harvest::GOING,
         ],
     },
     Form {

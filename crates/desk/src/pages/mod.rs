@@ -8,6 +8,7 @@ pub mod enter;
 pub mod field;
 pub mod fields;
 pub mod form_view;
+pub mod harvest;
 pub mod plan;
 pub mod saved;
 pub mod set_up;

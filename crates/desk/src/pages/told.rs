@@ -135,6 +135,13 @@ fn payload(p: &Payload, u: &UnitChoice, name: &dyn Fn(&FieldId) -> String) -> St
             vec![Some(name(&x.field)), Some(pct(x.moisture_wb_pct)), Some(format!("by {}", x.method.words()))]
         }
         Payload::ThumbTest(x) => vec![Some(name(&x.field)), Some(x.result.words().into())],
+        Payload::PanTest(x) => vec![
+            Some(name(&x.field)),
+            Some(format!("{} {} behind", figure(x.behind, 0), x.measure.words())),
+            x.cut_ground.map(|n| format!("{} on cut ground", figure(n, 0))),
+            x.standing.map(|n| format!("{} standing", figure(n, 0))),
+            x.speed_kmh.map(|v| words::speed(u, v)),
+        ],
         Payload::Cut(x) => vec![
             Some(name(&x.field)),
             Some(done(x.done)),

@@ -3,7 +3,10 @@
 // Every calculator has the same signature, whether or not its inputs can be at odds with each other.
 #![allow(clippy::unnecessary_wraps)]
 
+mod combine;
+mod costs;
 mod drying;
+mod hauling;
 mod machines;
 mod measures;
 mod waiting;
@@ -12,7 +15,16 @@ use stook_measure::{CalcError, Calculator, Outcome, Output};
 
 /// All calculators of this crate.
 pub fn calculators() -> Vec<Calculator> {
-    [machines::calculators(), measures::calculators(), drying::calculators(), waiting::calculators()].concat()
+    [
+        machines::calculators(),
+        measures::calculators(),
+        drying::calculators(),
+        waiting::calculators(),
+        costs::calculators(),
+        combine::calculators(),
+        hauling::calculators(),
+    ]
+    .concat()
 }
 
 /// What every calculator's function gives.

@@ -40,6 +40,9 @@ pub fn entries(fields: usize) -> Vec<Entry> {
             width_m: width,
             speed_kmh: speed,
             field_efficiency: Some(0.7),
+            holds_kg: None,
+            moves_kg_h: None,
+            unloads_going: None,
             hours_per_day: hours,
         }
         .into());

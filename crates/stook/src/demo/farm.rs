@@ -68,6 +68,9 @@ pub fn entries() -> Vec<Entry> {
                 speed_kmh: units::mph_to_kmh(number(4)),
                 field_efficiency: Some(number(5)),
                 hours_per_day: number(6),
+                holds_kg: None,
+                moves_kg_h: None,
+                unloads_going: None,
             }
             .into(),
         );

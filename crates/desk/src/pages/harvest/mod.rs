@@ -1,0 +1,62 @@
+//! Harvest: which field, how fast, who waits for whom, chop or bale.
+
+mod combine;
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use axum::Router;
+use axum::routing::get;
+use maud::{Markup, html};
+use stook_season::SeasonError;
+use stook_season::harvest::CombineAnswer;
+
+use crate::state::{Desk, Known};
+
+/// The pages.
+pub fn routes() -> Router<Arc<Desk>> {
+    Router::new().route("/harvest/combine", get(combine::show))
+}
+
+/// Answers kept while nothing changes.
+#[derive(Debug, Default)]
+pub struct Kept {
+    combine: Slot<CombineAnswer>,
+}
+
+/// One answer, reckoned at its first asking.
+#[derive(Debug)]
+struct Slot<T>(Mutex<Option<Arc<T>>>);
+
+impl<T> Default for Slot<T> {
+    fn default() -> Self {
+        Self(Mutex::new(None))
+    }
+}
+
+impl<T> Slot<T> {
+    fn get(&self, make: impl FnOnce() -> Result<T, SeasonError>) -> Result<Arc<T>, SeasonError> {
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(x) = kept.as_ref() {
+            return Ok(Arc::clone(x));
+        }
+        let x = Arc::new(make()?);
+        *kept = Some(Arc::clone(&x));
+        Ok(x)
+    }
+}
+
+/// The combine's answer.
+fn combine_answer(known: &Known) -> Result<Arc<CombineAnswer>, SeasonError> {
+    known.harvest.combine.get(|| stook_season::harvest::combine(&known.question()))
+}
+
+/// The pages of harvest, from each to the others.
+fn across(here: &str) -> Markup {
+    html! {
+        nav aria-label="Harvest" { ul.words {
+            @for (path, word) in [("/harvest", "Order of fields"), ("/harvest/combine", "The combine"), ("/harvest/haul", "Hauling"), ("/harvest/straw", "Straw")] {
+                li { a href=(path) aria-current=[(path == here).then_some("page")] { (word) } }
+            }
+        } }
+    }
+}

@@ -1,0 +1,6 @@
+//! Harvest on this farm: what the combine leaves behind, the speed that pays, hauling, the order of fields, the hour to
+//! stop, and the straw.
+
+pub mod combine;
+
+pub use combine::{CombineAnswer, combine};
