@@ -44,7 +44,7 @@ pub(super) fn calculators() -> Vec<Calculator> {
             ],
             outputs: vec![
                 out("cycle_min", "min", "for a round"),
-                out("bu_h_per_truck", "bu/h", "for each truck"),
+                out("bu_per_h_per_truck", "bu/h", "for each truck"),
                 out("trucks", "1", "needed"),
             ],
             source: "cycle identity",
@@ -229,7 +229,7 @@ fn trucks(a: &Args) -> Answer {
         .would_change("waiting: see the hauling simulation");
     Ok(Outcome::new(w)
         .with("cycle_min", r.cycle_min)
-        .with("bu_h_per_truck", r.bu_h_per_truck)
+        .with("bu_per_h_per_truck", r.bu_h_per_truck)
         .with("trucks", r.trucks))
 }
 

@@ -378,7 +378,12 @@ fn in_words(
     let headline = match speed {
         Some(s) if (s.best.speed_kmh - s.now.speed_kmh).abs() >= 0.4 => {
             let dir = if s.best.speed_kmh > s.now.speed_kmh { "faster" } else { "slower" };
-            format!("{first}. Drive {dir}: about {}.", words::speed(u, s.best.speed_kmh))
+            match (first.as_str(), dir) {
+                ("Slow down", "slower") => {
+                    format!("Slow down to about {}.", words::speed(u, s.best.speed_kmh))
+                }
+                _ => format!("{first}. Drive {dir}: about {}.", words::speed(u, s.best.speed_kmh)),
+            }
         }
         Some(s) => format!("{first}. Keep about {}.", words::speed(u, s.now.speed_kmh)),
         None => format!("{first}."),

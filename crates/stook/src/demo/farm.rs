@@ -58,6 +58,7 @@ pub fn entries() -> Vec<Entry> {
     add(start, UnitChoice::default().into());
     for row in rows(MACHINES) {
         let number = |i: usize| row[i].parse::<f64>().expect("demo machines hold numbers");
+        let (holds_kg, moves_kg_h, unloads_going) = super::harvest::carries(&row[0]);
         add(
             start,
             Machine {
@@ -68,9 +69,9 @@ pub fn entries() -> Vec<Entry> {
                 speed_kmh: units::mph_to_kmh(number(4)),
                 field_efficiency: Some(number(5)),
                 hours_per_day: number(6),
-                holds_kg: None,
-                moves_kg_h: None,
-                unloads_going: None,
+                holds_kg,
+                moves_kg_h,
+                unloads_going,
             }
             .into(),
         );

@@ -1,6 +1,7 @@
 //! The demo farm: an invented farm with thirty years of made weather and the work of a season that follows from it.
 
 mod farm;
+mod harvest;
 mod sky;
 mod story;
 
@@ -28,6 +29,7 @@ pub fn write(path: &Path, day: &str) -> anyhow::Result<Date> {
     let truth = sky::truth();
     let mut entries = farm::entries();
     entries.extend(story::entries(&entries, &truth)?);
+    entries.extend(harvest::entries());
     entries.retain(|e| e.on() < morning);
     entries.sort_by_key(|e| e.written);
     let mut store = Store::create(path)?;

@@ -50,11 +50,13 @@ fn combine_answer(known: &Known) -> Result<Arc<CombineAnswer>, SeasonError> {
     known.harvest.combine.get(|| stook_season::harvest::combine(&known.question()))
 }
 
+const PAGES: [(&str, &str); 1] = [("/harvest/combine", "The combine")];
+
 /// The pages of harvest, from each to the others.
 fn across(here: &str) -> Markup {
     html! {
         nav aria-label="Harvest" { ul.words {
-            @for (path, word) in [("/harvest", "Order of fields"), ("/harvest/combine", "The combine"), ("/harvest/haul", "Hauling"), ("/harvest/straw", "Straw")] {
+            @for (path, word) in PAGES {
                 li { a href=(path) aria-current=[(path == here).then_some("page")] { (word) } }
             }
         } }
