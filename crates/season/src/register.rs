@@ -12,6 +12,7 @@ pub fn calculators() -> Vec<Calculator> {
     all.extend(stook_harvest::calculators::calculators());
     all.extend(stook_grain::calculators::calculators());
     all.extend(stook_fertility::calculators());
+    all.extend(stook_feed::calculators());
     all.sort_by_key(|c| c.name);
     all
 }
@@ -23,6 +24,7 @@ const CHECK_FILES: &[(&str, &str)] = &[
     ("harvest-loss.jsonl", include_str!("../../../reference/checks/harvest-loss.jsonl")),
     ("harvest.jsonl", include_str!("../../../reference/checks/harvest.jsonl")),
     ("fertility.jsonl", include_str!("../../../reference/checks/fertility.jsonl")),
+    ("feed.jsonl", include_str!("../../../reference/checks/feed.jsonl")),
     ("grain.jsonl", include_str!("../../../reference/checks/grain.jsonl")),
     ("store.jsonl", include_str!("../../../reference/checks/store.jsonl")),
 ];
