@@ -13,6 +13,8 @@ pub mod need;
 pub mod nutrient;
 pub mod own_grain;
 pub mod params;
+pub mod plan;
+pub mod ration;
 mod table;
 pub mod toxin;
 

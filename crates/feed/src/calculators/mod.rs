@@ -5,6 +5,7 @@
 
 mod animals;
 mod feeds;
+mod least_cost;
 mod mill;
 
 use stook_measure::{CalcError, Calculator, Outcome, Output};
@@ -13,7 +14,7 @@ use crate::FeedParams;
 
 /// All calculators of this crate.
 pub fn calculators() -> Vec<Calculator> {
-    [feeds::calculators(), animals::calculators(), mill::calculators()].concat()
+    [feeds::calculators(), animals::calculators(), mill::calculators(), least_cost::calculators()].concat()
 }
 
 /// What every calculator's function looks like.
