@@ -39,7 +39,7 @@ pub mod validate;
 pub mod weather_file;
 
 pub use entry::{Body, Entry};
-pub use farm::{Fact, Farm, FieldRecord};
-pub use payload::{FieldId, MachineId, Payload, SeedLotId};
+pub use farm::{BinRecord, Fact, Farm, FieldRecord};
+pub use payload::{BinId, FieldId, MachineId, Payload, SeedLotId};
 pub use store::{Appended, Store, StoreError};
 pub use validate::{Problem, validate};

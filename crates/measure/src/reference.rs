@@ -120,6 +120,7 @@ const FILES: &[(&str, &str)] = &[
     ("season.csv", include_str!("../../../reference/season.csv")),
     ("inputs.csv", include_str!("../../../reference/inputs.csv")),
     ("keep.csv", include_str!("../../../reference/keep.csv")),
+    ("yard.csv", include_str!("../../../reference/yard.csv")),
 ];
 
 impl Reference {

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 
 use super::resolve::{InForce, in_force};
-use super::{Fact, Farm, FieldRecord, UnknownFact, Warning};
+use super::{BinRecord, Fact, Farm, FieldRecord, UnknownFact, Warning};
 use crate::entry::{Body, Entry};
-use crate::payload::{Field, FieldId, Payload, SeedLotId};
+use crate::payload::{BinId, Field, FieldId, Load, LoadFrom, LoadTo, Payload, SeedLotId};
 
 impl Farm {
     /// The farm as all `entries` together tell it, in whatever order they come.
@@ -57,6 +57,24 @@ impl Farm {
             }
             Payload::ProteinPremium(x) => {
                 self.premiums.insert(x.buyer.clone(), fact(f, x));
+            }
+            Payload::Bin(x) => {
+                let said = fact(f, x);
+                match self.bins.get_mut(&x.id) {
+                    Some(record) => {
+                        record.set_up = said.clone();
+                        record.set_ups.push(said);
+                    }
+                    None => {
+                        let record = BinRecord {
+                            set_up: said.clone(),
+                            set_ups: vec![said],
+                            samples: Vec::new(),
+                            measured: Vec::new(),
+                        };
+                        self.bins.insert(x.id.clone(), record);
+                    }
+                }
             }
             Payload::LocalNumber(x) => {
                 self.local_numbers.insert(x.name.clone(), fact(f, x));
@@ -111,6 +129,17 @@ impl Farm {
                 None => self.notes.push(fact(f, x)),
             },
             Payload::DecisionAnswer(x) => self.answers.push(fact(f, x)),
+            Payload::Load(x) => self.load(f, x),
+            Payload::GrainSample(x) => {
+                if let Some(r) = self.bin(f, &x.bin) {
+                    r.samples.push(fact(f, x));
+                }
+            }
+            Payload::BinMeasured(x) => {
+                if let Some(r) = self.bin(f, &x.bin) {
+                    r.measured.push(fact(f, x));
+                }
+            }
             Payload::Farm(_)
             | Payload::Units(_)
             | Payload::Machine(_)
@@ -122,6 +151,7 @@ impl Farm {
             | Payload::ProteinPremium(_)
             | Payload::LocalNumber(_)
             | Payload::Price(_)
+            | Payload::Bin(_)
             | Payload::Withdrawn(_) => {}
         }
     }
@@ -143,6 +173,35 @@ impl Farm {
             self.warn(f, format!("This entry is about the field \"{id}\", which is not in the book; it is kept but not used."));
         }
         self.fields.get_mut(id)
+    }
+
+    fn bin(&mut self, f: &InForce<'_>, id: &BinId) -> Option<&mut BinRecord> {
+        if !self.bins.contains_key(id) {
+            self.warn(
+                f,
+                format!(
+                    "This entry is about the bin \"{id}\", which is not in the book; it is kept but not used."
+                ),
+            );
+        }
+        self.bins.get_mut(id)
+    }
+
+    /// A load counts even when one end of it is not in the book: the grain moved.
+    fn load(&mut self, f: &InForce<'_>, x: &Load) {
+        for (field, _) in x.fields() {
+            if !self.fields.contains_key(field) {
+                self.warn(f, format!("This load names the field \"{field}\", which is not in the book."));
+            }
+        }
+        let from = if let LoadFrom::Bin(b) = &x.from { Some(b) } else { None };
+        let to = if let LoadTo::Bin(b) = &x.to { Some(b) } else { None };
+        for bin in from.into_iter().chain(to) {
+            if !self.bins.contains_key(bin) {
+                self.warn(f, format!("This load names the bin \"{bin}\", which is not in the book."));
+            }
+        }
+        self.loads.push(fact(f, x));
     }
 
     fn check_lot(&mut self, f: &InForce<'_>, lot: Option<&SeedLotId>) {

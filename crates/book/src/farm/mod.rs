@@ -12,10 +12,11 @@ use stook_weather::Site;
 use uuid::Uuid;
 
 use crate::payload::{
-    CropPlan, Cut, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, FarmSetUp, FertilizerApplied,
-    FertilizerPlan, Field, FieldId, GoNoGo, Harrowed, KernelMoisture, LabLayout, LocalNumber, Machine,
-    MachineId, MachineKind, Note, PanTest, PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot,
-    SeedLotId, Seeding, SoilTest, SprayPass, StageSeen, ThumbTest, UnitChoice,
+    Bin, BinId, BinMeasured, CropPlan, Cut, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, FarmSetUp,
+    FertilizerApplied, FertilizerPlan, Field, FieldId, GoNoGo, GrainSample, Harrowed, KernelMoisture,
+    LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, Note, PanTest, PlantBack, Price,
+    ProteinPremium, Rain, RateTable, SeedLot, SeedLotId, Seeding, SoilTest, SprayPass, StageSeen, ThumbTest,
+    UnitChoice,
 };
 
 /// Something an entry says, with where it was said.
@@ -83,6 +84,26 @@ pub struct FieldRecord {
     pub notes: Vec<Fact<Note>>,
 }
 
+/// A bin with what was seen in it. What is in it follows from the loads: the crate `yard` reckons that.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BinRecord {
+    /// The bin's set-up, latest.
+    pub set_up: Fact<Bin>,
+    /// Every set-up of it, in time order: jobs change.
+    pub set_ups: Vec<Fact<Bin>>,
+    /// Samples, in time order.
+    pub samples: Vec<Fact<GrainSample>>,
+    /// Levels seen, in time order.
+    pub measured: Vec<Fact<BinMeasured>>,
+}
+
+impl BinRecord {
+    /// The bin.
+    pub fn bin(&self) -> &Bin {
+        &self.set_up.is
+    }
+}
+
 /// Something in the book that does not fit, for a person to look at.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Warning {
@@ -124,6 +145,10 @@ pub struct Farm {
     pub rate_tables: BTreeMap<String, Fact<RateTable>>,
     /// Protein premiums by buyer, latest of each.
     pub premiums: BTreeMap<String, Fact<ProteinPremium>>,
+    /// Bins.
+    pub bins: BTreeMap<BinId, BinRecord>,
+    /// Loads, in time order.
+    pub loads: Vec<Fact<Load>>,
     /// Prices by thing, in time order.
     pub prices: BTreeMap<String, Vec<Fact<Price>>>,
     /// The farm's own numbers by coefficient.
@@ -178,6 +203,11 @@ impl Farm {
     /// The price of a thing on a day: the latest that had happened by then.
     pub fn price(&self, what: &str, on: Date) -> Option<&Price> {
         self.prices.get(what)?.iter().rev().find(|p| p.on() <= on).map(|p| &p.is)
+    }
+
+    /// Loads off a field, in time order.
+    pub fn loads_off<'a>(&'a self, field: &'a FieldId) -> impl Iterator<Item = &'a Fact<Load>> {
+        self.loads.iter().filter(move |l| l.is.fields().iter().any(|(f, _)| *f == field))
     }
 
     /// `shipped` with the farm's own numbers in place, and every own number that no longer fits because its

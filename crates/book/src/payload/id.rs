@@ -47,6 +47,8 @@ ids! {
     MachineId
     /// Key of a seed lot.
     SeedLotId
+    /// Key of a bin. It stays when the bin's name changes.
+    BinId
 }
 
 /// Lower case letters and digits of any script, everything else one hyphen.

@@ -4,27 +4,31 @@
 //! renamed. Data that a kind here cannot read in full (a field from a newer version, say) is kept as unknown, so
 //! nothing is lost in passing through an older program.
 
+mod bins;
 mod fertility;
 mod harvest;
 mod id;
+mod loads;
 mod seen;
 mod setup;
 mod work;
 
+pub use bins::{AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, FanPoint, GrainSample, SampledAt};
 pub use fertility::{
     DrillCatch, DrillSetUp, DrillTank, FertilizerApplied, FertilizerPlacement, FertilizerPlan, Grade,
     LabLayout, NutrientRates, PlantBack, ProductRate, ProductUsed, ProteinPremium, RateTable,
 };
 pub use harvest::{LossMeasure, PanTest};
-pub use id::{FieldId, MachineId, SeedLotId};
+pub use id::{BinId, FieldId, MachineId, SeedLotId};
+pub use loads::{FieldPart, Load, LoadFrom, LoadTo, Weighed};
 pub use seen::{
     Answer, CropStage, DecisionAnswer, EmergenceSeen, KernelMoisture, MoistureMethod, Note, Rain, SampleKind,
     SamplePoint, SoilTest, SoilTestLayer, SoilTestValue, StageSeen, ThumbResult, ThumbTest,
 };
 pub use setup::{
     AreaUnit, Cover, Crop, CropPlan, CultivarClass, DepthUnit, Drainage, FarmSetUp, Field, LengthUnit,
-    LocalNumber, Machine, MachineKind, Place, Price, RainUnit, RateUnit, SoilDescription, SoilLayer,
-    SpeedUnit, TemperatureUnit, TextureClass, UnitChoice, YieldUnit,
+    LocalNumber, Machine, MachineKind, Place, Price, RainUnit, RateUnit, ScaleUnit, SoilDescription,
+    SoilLayer, SpeedUnit, TemperatureUnit, TextureClass, UnitChoice, VolumeUnit, YieldUnit,
 };
 pub use work::{Cut, GoNoGo, Harrowed, Operation, SeedLot, Seeding, SprayPass, SprayPurpose, Withdrawn};
 
@@ -141,6 +145,14 @@ kinds! {
     Note(Note) = "note", "Note";
     /// The answer given to a decision the desk put forward.
     DecisionAnswer(DecisionAnswer) = "decision_answer", "Your answer";
+    /// A bin.
+    Bin(Bin) = "bin", "Bin";
+    /// A load.
+    Load(Load) = "load", "Load";
+    /// What a sample of a bin showed.
+    GrainSample(GrainSample) = "grain_sample", "Grain sample";
+    /// How full a bin was seen to be.
+    BinMeasured(BinMeasured) = "bin_measured", "Bin measured";
     /// Takes back the entry it replaces.
     Withdrawn(Withdrawn) = "withdrawn", "Taken back";
 }
@@ -168,6 +180,7 @@ impl Payload {
             Self::PanTest(x) => Some(&x.field),
             Self::Note(x) => x.field.as_ref(),
             Self::DecisionAnswer(x) => x.field.as_ref(),
+            Self::Load(x) => x.fields().first().map(|(f, _)| *f),
             Self::Farm(_)
             | Self::Units(_)
             | Self::Machine(_)
@@ -179,6 +192,9 @@ impl Payload {
             | Self::LabLayout(_)
             | Self::RateTable(_)
             | Self::ProteinPremium(_)
+            | Self::Bin(_)
+            | Self::GrainSample(_)
+            | Self::BinMeasured(_)
             | Self::Withdrawn(_) => None,
         }
     }

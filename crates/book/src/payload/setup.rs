@@ -65,6 +65,27 @@ choices! {
     SpeedUnit { Kmh = "kmh", "km/h"; Mph = "mph", "mph"; }
 }
 
+choices! {
+    /// Unit the scale weighs loads in.
+    ScaleUnit { Kg = "kg", "kg"; Lb = "lb", "lb"; Tonnes = "t", "t"; }
+}
+choices! {
+    /// Unit of the volume of bins, boxes and tanks.
+    VolumeUnit {
+        ImperialBushels = "imperial_bu", "imp bu";
+        UsBushels = "us_bu", "US bu";
+        M3 = "m3", "m3";
+    }
+}
+
+fn kilograms() -> ScaleUnit {
+    ScaleUnit::Kg
+}
+
+fn imperial_bushels() -> VolumeUnit {
+    VolumeUnit::ImperialBushels
+}
+
 /// The units the farm reads and writes in. The book itself is in SI.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -85,6 +106,12 @@ pub struct UnitChoice {
     pub length: LengthUnit,
     /// Speed.
     pub speed: SpeedUnit,
+    /// What the scale weighs loads in.
+    #[serde(default = "kilograms")]
+    pub scale: ScaleUnit,
+    /// Volume of bins, boxes and tanks.
+    #[serde(default = "imperial_bushels")]
+    pub volume: VolumeUnit,
     /// How money is marked, such as `$`; empty for no mark.
     pub money: String,
 }
@@ -101,6 +128,8 @@ impl Default for UnitChoice {
             depth: DepthUnit::Inches,
             length: LengthUnit::Feet,
             speed: SpeedUnit::Mph,
+            scale: ScaleUnit::Kg,
+            volume: VolumeUnit::ImperialBushels,
             money: "$".into(),
         }
     }

@@ -3,8 +3,10 @@
 //! What is plainly wrong is stopped with the likely cause in the same sentence. Each problem names the input it
 //! belongs to, so a form can show it there and keep what was typed.
 
+mod bins;
 mod fertility;
 mod harvest;
+mod loads;
 mod seen;
 mod setup;
 mod work;
@@ -133,6 +135,10 @@ impl Door<'_> {
                     self.known_field(field);
                 }
             }
+            Payload::Bin(x) => self.a_bin(x),
+            Payload::Load(x) => self.load(x),
+            Payload::GrainSample(x) => self.grain_sample(x),
+            Payload::BinMeasured(x) => self.bin_measured(x),
             Payload::Withdrawn(x) => {
                 self.text("why", &x.why, "Say in a word why it is taken back.");
                 if !is_correction {

@@ -10,6 +10,7 @@ mod set_up;
 mod soil_layers;
 mod soil_test;
 mod work;
+mod yard;
 
 use stook_book::payload::UnitChoice;
 
@@ -36,6 +37,10 @@ pub enum Ask {
     Field,
     /// One of the farm's fields, or none: what none means.
     FieldOr(&'static str),
+    /// One of the farm's bins.
+    Bin,
+    /// One of the farm's bins, or none: what none means.
+    BinOr(&'static str),
     /// Yes or no: what each means.
     YesNo(&'static str, &'static str),
     /// A few words.

@@ -7,7 +7,7 @@ use stook_book::payload::{FieldId, MachineId, UnitChoice};
 use stook_book::validate::Problem;
 use stook_book::{Payload, boundary};
 
-use super::{Ask, Form, soil_layers, soil_test};
+use super::{Ask, Form, soil_layers, soil_test, yard};
 
 /// What was typed, by input.
 pub type Values = BTreeMap<String, String>;
@@ -107,6 +107,9 @@ fn problem(at: &str, sentence: String) -> Problem {
 fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Json, Vec<Problem>> {
     let text = |m: &Map<String, Json>, key: &str| m.get(key).and_then(Json::as_str).unwrap_or("").to_string();
     match kind {
+        "bin" | "load" | "grain_sample" | "bin_measured" => {
+            return yard::assemble(kind, flat, values).map_err(|(at, s)| vec![problem(at, s)]);
+        }
         "soil_test" => return soil_test::assemble(&flat).map_err(|(at, s)| vec![problem(at, s)]),
         "stage_seen" => {
             let stage = match (flat.remove("leaves"), flat.remove("words")) {
@@ -204,6 +207,16 @@ pub fn prefill(form: &Form, data: &Json, units: &UnitChoice) -> Values {
                 values.insert(input.key.into(), text);
             }
             continue;
+        }
+        if matches!(form.kind, "bin" | "load" | "bin_measured") {
+            match yard::prefill(form.kind, data, input.key) {
+                Some(yard::Held::Text(text)) => {
+                    values.insert(input.key.into(), text);
+                    continue;
+                }
+                Some(yard::Held::Nothing) => continue,
+                None => {}
+            }
         }
         if form.kind == "stage_seen" {
             found = &data["stage"][input.key];

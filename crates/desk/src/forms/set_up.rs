@@ -2,7 +2,7 @@
 
 use stook_book::payload::{
     AreaUnit, Cover, Crop, CultivarClass, DepthUnit, Drainage, LengthUnit, MachineKind, RainUnit, RateUnit,
-    SpeedUnit, TemperatureUnit, TextureClass, YieldUnit,
+    ScaleUnit, SpeedUnit, TemperatureUnit, TextureClass, VolumeUnit, YieldUnit,
 };
 
 use super::ask::{AREA, FIELD, SPEED, WIDTH, YIELD, first, maybe, needed, pairs, plain};
@@ -103,6 +103,8 @@ pub const FORMS: &[Form] = &[
             first(needed("depth", "Depth", "", pairs!(DepthUnit)), "inches"),
             first(needed("length", "Width", "", pairs!(LengthUnit)), "feet"),
             first(needed("speed", "Speed", "", pairs!(SpeedUnit)), "mph"),
+            first(needed("scale", "The scale weighs in", "", pairs!(ScaleUnit)), "kg"),
+            first(needed("volume", "Volume of bins and boxes", "", pairs!(VolumeUnit)), "imperial_bu"),
             first(needed("money", "Mark of money", "", Ask::Text), "$"),
         ],
     },

@@ -48,7 +48,7 @@ pub async fn list(State(desk): State<Arc<Desk>>) -> Reply {
 }
 
 /// What each form carries over from the last entry of its kind: what tends to stay, never a reading.
-const STAYS: [&str; 13] = [
+const STAYS: [&str; 20] = [
     "field",
     "operation",
     "depth_mm",
@@ -62,6 +62,13 @@ const STAYS: [&str; 13] = [
     "what",
     "unit",
     "crop_year",
+    "from_bin",
+    "to_bin",
+    "weighed",
+    "tank_m3",
+    "truck",
+    "protein_basis_pct",
+    "bin",
 ];
 
 /// `/enter/{kind}`
@@ -174,6 +181,7 @@ fn base(form: &Form, values: &Values, known: &Known) -> Option<Json> {
         "farm" => farm.set_up.as_ref()?.is.clone().into(),
         "units" => farm.units().into(),
         "field" => farm.fields.get(&FieldId::from(key?))?.field().clone().into(),
+        "bin" => farm.bins.get(&stook_book::BinId::from(key?))?.bin().clone().into(),
         "machine" => farm.machines.get(&MachineId::from(key?))?.is.clone().into(),
         "crop_plan" => {
             let year = values.get("crop_year")?.parse().ok()?;

@@ -72,7 +72,7 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
     let bad = (!wrong.is_empty()).then_some("true");
     let value = a.value(i.key);
     let says_so = i.needed
-        || matches!(i.ask, Ask::FieldOr(_))
+        || matches!(i.ask, Ask::FieldOr(_) | Ask::BinOr(_))
         || i.label.contains(" if ")
         || ["If ", "Or ", "and "].iter().any(|w| i.label.starts_with(w));
     let if_known = html! { @if !says_so { span.quiet { ", if known" } } };
@@ -114,6 +114,9 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
         all.sort_by(|x, y| x.1.cmp(&y.1));
         all
     };
+    let bins = || -> Vec<(String, String)> {
+        a.farm.bins.values().map(|b| (b.bin().id.to_string(), b.bin().name.clone())).collect()
+    };
     match i.ask {
         Ask::Number { unit, step, .. } => {
             let unit = unit(a.units);
@@ -144,6 +147,8 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
         Ask::YesNo(yes, no) => several(vec![("true".into(), yes.into()), ("false".into(), no.into())]),
         Ask::Field => list(fields(), value.is_empty().then_some("choose")),
         Ask::FieldOr(none) => list(fields(), Some(none)),
+        Ask::Bin => list(bins(), value.is_empty().then_some("choose")),
+        Ask::BinOr(none) => list(bins(), Some(none)),
         Ask::Date => one(html! {
             input id=(id) type="date" name=(i.key) value=(value) aria-describedby=[about.clone()] aria-invalid=[bad];
         }),

@@ -16,6 +16,7 @@ pub mod start;
 pub mod today;
 pub mod told;
 pub mod told_inputs;
+pub mod told_yard;
 pub mod trouble;
 pub mod weather;
 pub mod working;
@@ -152,6 +153,11 @@ pub fn long_day(d: Date) -> String {
 /// What a field is called; its key when it is not in the book.
 pub fn field_name(known: &Known, id: &FieldId) -> String {
     known.farm.fields.get(id).map_or_else(|| id.to_string(), |r| r.field().name.clone())
+}
+
+/// What a bin is called; its key when it is not in the book.
+pub fn bin_name(known: &Known, id: &stook_book::BinId) -> String {
+    known.farm.bins.get(id).map_or_else(|| id.to_string(), |b| b.bin().name.clone())
 }
 
 /// The first letter large.

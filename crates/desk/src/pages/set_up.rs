@@ -51,6 +51,14 @@ fn view(frame: &Frame, known: &Known) -> Markup {
                     p.act { a.btn href="/enter/machine" { "Add a machine" } }
                 }
                 section {
+                    h2 { "Bins" }
+                    ul.plain { @for b in farm.bins.values() {
+                        li { a href={ "/enter/bin?key=" (b.bin().id) } { (b.bin().name) span.quiet { ", for " (b.bin().job.words()) } } }
+                    } }
+                    @if farm.bins.is_empty() { p { "None is set up." } }
+                    p.act { a.btn href="/enter/bin" { "Add a bin" } }
+                }
+                section {
                     h2 { "Weather" }
                     @let days = known.weather.observed.len();
                     @if days == 0 { p { "None on file yet." } }

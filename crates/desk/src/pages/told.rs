@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 use stook_book::payload::{CropStage, SoilDescription, UnitChoice};
-use stook_book::{Body, Entry, FieldId, Payload};
+use stook_book::{BinId, Body, Entry, FieldId, Payload};
 use stook_measure::figure;
 use stook_season::words;
 
@@ -29,7 +29,9 @@ pub fn title(e: &Entry) -> String {
 /// What an entry says.
 pub fn says(e: &Entry, known: &Known) -> String {
     match &e.body {
-        Body::Known(p) => payload(p, &known.farm.units(), &|id| super::field_name(known, id)),
+        Body::Known(p) => payload(p, &known.farm.units(), &|id| super::field_name(known, id), &|id| {
+            super::bin_name(known, id)
+        }),
         Body::Unknown { .. } => "of a kind this version does not know; it is kept as it came.".into(),
     }
 }
@@ -38,7 +40,12 @@ fn maybe(x: Option<f64>, f: impl Fn(f64) -> String) -> Option<String> {
     x.map(f)
 }
 
-fn payload(p: &Payload, u: &UnitChoice, name: &dyn Fn(&FieldId) -> String) -> String {
+fn payload(
+    p: &Payload,
+    u: &UnitChoice,
+    name: &dyn Fn(&FieldId) -> String,
+    bin: &dyn Fn(&BinId) -> String,
+) -> String {
     let done = |whole: bool| if whole { "whole field" } else { "not all of it yet" }.to_string();
     let area = |a: Option<f64>| maybe(a, |a| words::area(u, a));
     let pct = |x: f64| format!("{} %", figure(x, 1));
@@ -170,6 +177,9 @@ fn payload(p: &Payload, u: &UnitChoice, name: &dyn Fn(&FieldId) -> String) -> St
         | Payload::RateTable(_)
         | Payload::PlantBack(_)
         | Payload::ProteinPremium(_) => super::told_inputs::parts(p, u, name),
+        Payload::Bin(_) | Payload::Load(_) | Payload::GrainSample(_) | Payload::BinMeasured(_) => {
+            super::told_yard::parts(p, u, name, bin)
+        }
         Payload::Withdrawn(x) => vec![Some(x.why.clone())],
     };
     let said: Vec<String> = parts.into_iter().flatten().filter(|s| !s.is_empty()).collect();
@@ -177,7 +187,7 @@ fn payload(p: &Payload, u: &UnitChoice, name: &dyn Fn(&FieldId) -> String) -> St
 }
 
 /// A number as its form shows it, with its unit.
-fn number(kind: &str, key: &str, u: &UnitChoice, si: f64) -> Option<String> {
+pub(super) fn number(kind: &str, key: &str, u: &UnitChoice, si: f64) -> Option<String> {
     let input = forms::find(kind)?.inputs.iter().find(|i| i.key == key)?;
     let forms::Ask::Number { unit, from_si, .. } = input.ask else { return None };
     let shown = figure(from_si(u, si), 1);

@@ -26,6 +26,10 @@ use crate::output;
   stook add kernel_moisture field=long-90 moisture_wb_pct=16.5 method=meter
   stook add thumb_test field=long-90 result=bites_hard
   stook add local_number name=crop.yield.late_per_day value=0.012 why=\"own records\"
+  stook add bin id=bin-1 name=\"Bin 1\" diameter_ft=30 wall_ft=24 floor=flat
+  stook add load field=long-90 to_bin=bin-1 mass_kg=16400 moisture_wb_pct=14.2
+  stook add load from_bin=bin-1 to_buyer=\"Bend Elevator\" mass_kg=40120 weighed=buyer_ticket ticket=41217
+  stook add bin_measured bin=bin-1 down_ft=6.5 heap=1
   stook add price what=wheat value=7.80 unit=bu")]
 pub struct Add {
     /// Kind of entry; `stook add list` shows them all
@@ -94,6 +98,33 @@ fn read(kind: &str, values: &[String]) -> anyhow::Result<Payload> {
         if data.insert(key.clone(), value).is_some() {
             bail!("{key} is given twice");
         }
+    }
+    // The two ends of a load, by the words for them.
+    if kind == "load" {
+        for (key, side, end) in [
+            ("field", "from", "field"),
+            ("from_bin", "from", "bin"),
+            ("bought_from", "from", "bought"),
+            ("to_bin", "to", "bin"),
+            ("to_buyer", "to", "buyer"),
+            ("elsewhere", "to", "elsewhere"),
+        ] {
+            if let Some(v) = data.remove(key)
+                && data.insert(side.into(), Json::Object(Map::from_iter([(end.to_string(), v)]))).is_some()
+            {
+                bail!("a load goes {side} one place; say it once");
+            }
+        }
+        data.entry("weighed").or_insert_with(|| "truck_scale".into());
+    }
+    if kind == "bin" {
+        if let Some(v) = data.remove("floor") {
+            data.insert(
+                "floor".into(),
+                if v.is_string() { Json::Object(Map::from_iter([("shape".to_string(), v)])) } else { v },
+            );
+        }
+        data.entry("job").or_insert_with(|| "any".into());
     }
     // A stage is one of three ways of saying it.
     if kind == "stage_seen" {

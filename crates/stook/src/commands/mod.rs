@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 mod add;
+mod bins;
 mod book_file;
 mod calc;
 mod demo;
@@ -32,6 +33,8 @@ enum Command {
     Today(today::Today),
     Field(field::FieldCommand),
     Plan(plan::Plan),
+    Bins(bins::Bins),
+    Bin(bins::Bin),
     Add(add::Add),
     Entries(entries::Entries),
     Import(import::Import),
@@ -55,6 +58,8 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Today(a) => today::run(&a),
         Command::Field(a) => field::run(&a),
         Command::Plan(a) => plan::run(&a),
+        Command::Bins(a) => bins::all(&a),
+        Command::Bin(a) => bins::one(&a),
         Command::Add(a) => add::run(&a),
         Command::Entries(a) => entries::run(&a),
         Command::Import(a) => import::run(&a),

@@ -4,6 +4,7 @@ mod farm;
 mod harvest;
 mod sky;
 mod story;
+mod yard;
 
 use std::path::Path;
 

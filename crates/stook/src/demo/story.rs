@@ -31,6 +31,7 @@ pub fn entries(set_up: &[Entry], truth: &Truth) -> anyhow::Result<Vec<Entry>> {
     gauge(truth, &mut add);
     let from = date(YEAR - 1, 11, 1);
     let known = hindcast::known(&farm, SITE, truth.start, &truth.days, from, date(YEAR, 10, 31))?;
+    let mut wheat: Vec<(FieldId, Date, f64)> = Vec::new();
     for field in &known {
         let id = FieldId::from(field.id.as_str());
         let at = |d: Date, h: i8, m: i8| d.at(h, m, 0, 0);
@@ -113,6 +114,8 @@ pub fn entries(set_up: &[Entry], truth: &Truth) -> anyhow::Result<Vec<Entry>> {
             }
         }
         if let Some(d) = field.done(Job::Cut) {
+            let area = farm.fields.get(&id).map_or(0.0, |r| r.field().area_ha);
+            wheat.push((id.clone(), d, field.yield_kg_ha * area));
             add(
                 at(d, 13, 0),
                 Cut {
@@ -128,6 +131,9 @@ pub fn entries(set_up: &[Entry], truth: &Truth) -> anyhow::Result<Vec<Entry>> {
             );
         }
     }
+    wheat.sort_by_key(|w| w.1);
+    super::yard::bins(&mut add);
+    super::yard::moved(&wheat, &mut add);
     Ok(out)
 }
 
