@@ -8,7 +8,7 @@ use std::time::SystemTime;
 
 use jiff::civil::{Date, DateTime};
 use stook_book::{Entry, Farm, Store, StoreError};
-use stook_season::{Plan, Question, SeasonError, Today, WeatherFacts};
+use stook_season::{Before, Plan, Question, SeasonError, Today, WeatherFacts};
 
 use crate::config::DeskConfig;
 
@@ -50,6 +50,8 @@ pub struct Known {
     pub weather: WeatherFacts,
     /// The day answered for.
     pub as_of: Date,
+    /// The book as it stood the evening before; not asked when the day was chosen.
+    before: Option<Before>,
     members: usize,
     seed: u64,
     today: Mutex<Option<Arc<Today>>>,
@@ -100,7 +102,9 @@ impl Desk {
             None => farm,
         };
         let weather = WeatherFacts::load(&store, as_of)?;
+        let before = self.config.as_of.is_none().then(|| Before::evening(&entries, &farm, as_of));
         let known = Arc::new(Known {
+            before,
             entries,
             farm,
             weather,
@@ -147,6 +151,7 @@ impl Known {
         Question {
             farm: &self.farm,
             weather: &self.weather,
+            before: self.before.as_ref(),
             as_of: self.as_of,
             members: self.members,
             seed: self.seed,

@@ -21,8 +21,14 @@ fn main() {
     let members = if std::env::args().any(|a| a == "--test") { 30 } else { 1_000 };
     let farm = Farm::fold(&common::entries(20));
     let weather = WeatherFacts::default();
-    let question =
-        Question { farm: &farm, weather: &weather, as_of: jiff::civil::date(2026, 4, 1), members, seed: 1 };
+    let question = Question {
+        farm: &farm,
+        weather: &weather,
+        before: None,
+        as_of: jiff::civil::date(2026, 4, 1),
+        members,
+        seed: 1,
+    };
     let t = Instant::now();
     let c = carry(&question).expect("the bench farm has a place");
     println!("weathers made and fields carried to 1 April: {:.2} s", t.elapsed().as_secs_f64());

@@ -9,6 +9,8 @@ use stook_weather::params::WeatherParams;
 use stook_weather::series::{self, Record};
 use stook_weather::{Day, Site};
 
+use crate::Before;
+
 /// Weather facts from the store: observed days of every year on file, and the latest forecast.
 #[derive(Debug, Clone, Default)]
 pub struct WeatherFacts {
@@ -28,6 +30,8 @@ pub struct Question<'a> {
     /// The day to answer for. Weather of this day or later is not looked at, and entries only if they happened by
     /// its end.
     pub as_of: Date,
+    /// The book as it stood the evening before, to tell what moved since; without it, today's book stands in.
+    pub before: Option<&'a Before>,
     /// How many weathers.
     pub members: usize,
     /// Seed of everything drawn.

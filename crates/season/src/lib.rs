@@ -6,6 +6,7 @@
 //! [`decide`] put the answer in words.
 
 pub mod answer;
+mod before;
 pub mod carry;
 pub mod dates;
 pub mod decide;
@@ -28,6 +29,7 @@ pub mod waiting;
 pub mod words;
 
 pub use answer::{Plan, Today};
+pub use before::Before;
 pub use facts::{Question, WeatherFacts};
 pub use today::{plan, today};
 

@@ -2,12 +2,19 @@
 
 use stook_measure::figure;
 
+use crate::Before;
 use crate::answer::Decision;
 use crate::carry::Carried;
 use crate::words;
 
 /// Puts into each decision what moved it since yesterday's answer.
-pub fn note(today: &Carried, yesterday: &Carried, now: &mut [Decision], before: &[Decision]) {
+pub fn note(
+    today: &Carried,
+    yesterday: &Carried,
+    book: Option<&Before>,
+    now: &mut [Decision],
+    before: &[Decision],
+) {
     let rain = rain_words(today, yesterday);
     for d in now {
         let Some(old) = before.iter().find(|o| o.key == d.key) else {
@@ -49,10 +56,12 @@ pub fn note(today: &Carried, yesterday: &Carried, now: &mut [Decision], before: 
             ));
         }
         if !said.is_empty() {
-            d.moved = Some(match &rain {
-                Some(r) => format!("{}; {r}.", said.join("; ")),
-                None => format!("{}.", said.join("; ")),
-            });
+            said.extend(rain.clone());
+            let written = book.map(|b| b.written_about(&d.field)).unwrap_or_default();
+            if !written.is_empty() {
+                said.push(format!("written since: {}", written.join(", ").to_lowercase()));
+            }
+            d.moved = Some(format!("{}.", said.join("; ")));
         }
     }
 }

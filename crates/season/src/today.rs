@@ -21,12 +21,13 @@ pub fn today(q: &Question<'_>) -> Result<Today, SeasonError> {
     let (mut open, opened) = decisions(&c, &seasons);
     if let Ok(day_before) = q.as_of.yesterday()
         && !c.model.fields.is_empty()
-        && let Ok(y) = carry(&Question { as_of: day_before, ..*q })
+        && let farm = q.before.map_or(q.farm, |b| &b.farm)
+        && let Ok(y) = carry(&Question { as_of: day_before, farm, before: None, ..*q })
         && y.model.fields.len() == c.model.fields.len()
     {
         let seasons = y.seasons(&Policy::default(), None);
         let (before, _) = decisions(&y, &seasons);
-        moved::note(&c, &y, &mut open, &before);
+        moved::note(&c, &y, q.before, &mut open, &before);
     }
     for d in &mut open {
         d.answered = answered(q, d);

@@ -3,18 +3,18 @@
 mod common;
 
 use jiff::civil::date;
-use stook_book::payload::{CropStage, KernelMoisture, MoistureMethod, Seeding, StageSeen};
+use stook_book::payload::{CropStage, KernelMoisture, MoistureMethod, Price, Seeding, StageSeen};
 use stook_book::{Entry, Farm, FieldId, Payload};
 use stook_season::answer::{Advice, Job};
 use stook_season::carry::carry;
 use stook_season::run::{Directive, Policy};
 use stook_season::waiting::{two_runs, waiting};
-use stook_season::{Question, WeatherFacts, today};
+use stook_season::{Before, Question, WeatherFacts, today};
 
 const MEMBERS: usize = 60;
 
 fn ask<'a>(farm: &'a Farm, weather: &'a WeatherFacts, month: i8, day: i8) -> Question<'a> {
-    Question { farm, weather, as_of: date(common::YEAR, month, day), members: MEMBERS, seed: 7 }
+    Question { farm, weather, before: None, as_of: date(common::YEAR, month, day), members: MEMBERS, seed: 7 }
 }
 
 fn seeded(month: i8, day: i8) -> Vec<Entry> {
@@ -208,4 +208,31 @@ fn a_farm_without_a_place_is_told_so() {
     let weather = WeatherFacts::default();
     let e = today(&ask(&farm, &weather, 5, 5)).unwrap_err();
     assert!(e.to_string().contains("latitude"));
+}
+
+#[test]
+fn what_was_written_today_is_news_and_not_hindsight() {
+    let weather = WeatherFacts::default();
+    let mut entries = common::entries(3);
+    let day = date(common::YEAR, 5, 28);
+    let midnight = Farm::fold(&entries).time_zone().to_timestamp(day.at(0, 0, 0, 0)).unwrap();
+    for e in &mut entries {
+        e.written = midnight - jiff::SignedDuration::from_hours(240);
+    }
+    // The price doubled two days ago; it was written down only this morning.
+    let price = Price { what: "wheat".into(), value: 560.0, unit: "t".into() };
+    let mut late = Entry::new(date(common::YEAR, 5, 26).at(8, 0, 0, 0), "test", Payload::from(price));
+    late.written = midnight + jiff::SignedDuration::from_hours(7);
+    entries.push(late);
+    let farm = Farm::fold(&entries);
+    let before = Before::evening(&entries, &farm, day);
+    assert_eq!(before.written_about("field-1"), ["Price"]);
+    assert!(!before.farm.fields.is_empty());
+    let q = Question { before: Some(&before), members: 400, ..ask(&farm, &weather, 5, 28) };
+    let said: Vec<String> = today(&q).unwrap().open.into_iter().filter_map(|d| d.moved).collect();
+    assert!(said.iter().any(|s| s.contains("written since: price")), "{said:?}");
+    // With today's book taken for yesterday's, the price is no news.
+    let said: Vec<String> =
+        today(&Question { before: None, ..q }).unwrap().open.into_iter().filter_map(|d| d.moved).collect();
+    assert!(!said.iter().any(|s| s.contains("waiting a day read")), "{said:?}");
 }

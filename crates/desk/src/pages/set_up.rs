@@ -10,7 +10,7 @@ use stook_book::payload::CropPlan;
 use stook_season::words;
 use uuid::Uuid;
 
-use super::{Frame, Place, Reply, Trouble, page, send, start};
+use super::{Frame, Place, Reply, Trouble, page, send};
 use crate::server::beside;
 use crate::state::{Desk, Known};
 

@@ -6,7 +6,6 @@ use axum::Form as Posted;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
-use jiff::civil::Date;
 use maud::{Markup, html};
 use stook_book::payload::CropPlan;
 use stook_book::validate::Problem;

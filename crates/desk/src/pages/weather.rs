@@ -63,6 +63,7 @@ fn on_file(store: &Store) -> Result<Vec<OnFile>, Trouble> {
 
 fn view(frame: &Frame, known: &Known, files: &[OnFile], said: Option<&str>, wrong: Option<&str>) -> Markup {
     let site = known.farm.site();
+    let filled = site.map(|s| filled(known, &s)).unwrap_or_default();
     let odd = site.map(|s| stook_weather::quality::check(&known.weather.observed, &s)).unwrap_or_default();
     let body = html! {
         h1 { "Weather" }
@@ -91,6 +92,15 @@ fn view(frame: &Frame, known: &Known, files: &[OnFile], said: Option<&str>, wron
                     @if f.hours > 0 { ": " (figure(f.hours as f64, 0)) " hours" }
                 } } } }
                 @if let Some(f) = known.weather.forecast.last() { p { "Forecast to " (long_day(f.day.date)) "." } }
+                @if !filled.is_empty() {
+                    details {
+                        summary { "Filled in: " (figure(filled.len() as f64, 0)) " stretches of days" }
+                        p.quiet { "No reading of these was on file; the rule that stands in is named. A file that holds them replaces them." @if filled.len() > SHOWN { " The latest " (SHOWN) " are shown." } }
+                        ul { @for s in filled.iter().rev().take(SHOWN) { li {
+                            (long_day(s.from)) @if s.to != s.from { " to " (long_day(s.to)) } ": " (s.what) ", " (s.rule.words())
+                        } } }
+                    }
+                }
                 @if !odd.is_empty() {
                     h3 { "Odd in it" }
                     p.quiet { "Used as it is; look whether the station was right." }
@@ -100,6 +110,13 @@ fn view(frame: &Frame, known: &Known, files: &[OnFile], said: Option<&str>, wron
         }
     };
     page(frame, Place::SetUp, "Weather", &body)
+}
+
+/// Values on file that rest on no reading of their day.
+fn filled(known: &Known, site: &stook_weather::Site) -> Vec<stook_weather::series::Stretch> {
+    let (reference, _) = known.farm.reference(&stook_measure::Reference::shipped());
+    let params = stook_weather::params::WeatherParams::from_reference(&reference);
+    stook_weather::series::fill(&known.weather.observed, site, &params).stretches()
 }
 
 /// `POST /setup/weather/file`

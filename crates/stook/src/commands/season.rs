@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 use stook_book::Farm;
-use stook_season::{Question, WeatherFacts};
+use stook_season::{Before, Question, WeatherFacts};
 
 use super::book_file::BookFile;
 
@@ -35,9 +35,12 @@ impl Asked {
         let farm =
             if self.as_of.is_some() { Farm::fold(entries.iter().filter(|e| e.on() <= as_of)) } else { farm };
         let weather = WeatherFacts::load(&store, as_of)?;
+        // Of a past day it is not asked when each thing was written.
+        let before = self.as_of.is_none().then(|| Before::evening(&entries, &farm, as_of));
         f(&Question {
             farm: &farm,
             weather: &weather,
+            before: before.as_ref(),
             as_of,
             members: self.members as usize,
             seed: self.seed,

@@ -2,12 +2,14 @@
 
 mod fill;
 mod hours;
+mod stretch;
 
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 pub use fill::fill;
 pub use hours::{HourRecord, daily_from_hourly};
+pub use stretch::Stretch;
 
 use crate::day::Day;
 
