@@ -7,14 +7,21 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use stook_book::Farm;
+use stook_crop::ripening::KernelMoisture;
+use stook_crop::stage::WheatState;
 use stook_season::carry::carry;
-use stook_season::field::{FieldState, soil};
+use stook_season::field::soil;
 use stook_season::run::Policy;
 use stook_season::{Question, WeatherFacts};
-use stook_soil::Cover;
+use stook_soil::fitness::{Conditions, fitness};
+use stook_soil::{Cover, Operation};
 
 #[path = "../tests/common/mod.rs"]
 mod common;
+
+/// A usual day of seeding, and the days a crop stands ripe, day of the year.
+const SOWN: u16 = 128;
+const RIPE: std::ops::RangeInclusive<u16> = 225..=270;
 
 fn main() {
     // Cargo's test runner passes --test when it only wants to see that benches build and run.
@@ -88,22 +95,59 @@ fn main() {
             ));
         }
     });
-    let field = alone(&|m, f| {
-        let mut s: FieldState = c.starts[m][f];
+    let stage = alone(&|m, f| {
         let field = &c.model.fields[f];
+        let mut w: Option<WheatState> = c.starts[m][f].wheat;
         for a in &c.air[m] {
-            if s.wheat.is_none() && a.doy == 128 {
-                s.mark_done(&c.model, field, stook_season::answer::Job::Seed, 128, None);
+            if w.is_none() && a.doy == SOWN {
+                w = Some(WheatState::sown(field.depth_cm, &field.params));
             }
-            s.step(&c.model, field, a);
+            if let Some(w) = &mut w {
+                black_box(w.step(&field.params, &a.forcing, a.soil_c, true));
+            }
         }
-        black_box(s);
     });
-    let share = |x: f64| 100.0 * x / whole;
-    println!(
-        "of one thread's time: soil water {:.0} %, crop {:.0} %, fitness, machines and money {:.0} %",
-        share(water),
-        share((field - water).max(0.0)),
-        share((whole - field).max(0.0))
-    );
+    let drydown = alone(&|m, f| {
+        let p = &c.model.fields[f].params;
+        let mut k = KernelMoisture::measured(p.ripening.pm_moisture_pct);
+        for a in c.air[m].iter().filter(|a| RIPE.contains(&a.doy)) {
+            k.dry(&a.drying, &p.ripening);
+            black_box(k.pct());
+        }
+    });
+    let fit = alone(&|m, f| {
+        let field = &c.model.fields[f];
+        let (water, soil) = (&c.starts[m][f].water, soil(field, c.starts[m][f].variant));
+        for a in &c.air[m] {
+            let day = Conditions {
+                snow_on_ground: a.water.snow_on_ground,
+                rain_today_mm: a.forcing.rain_mm,
+                days_above_zero: a.days_thawed,
+            };
+            // Until it is sown a field is asked about the drill; ripe, about the combine; else about the sprayer.
+            let op = match a.doy {
+                d if d <= SOWN => Operation::Seed,
+                d if RIPE.contains(&d) => Operation::Combine,
+                _ => Operation::Spray,
+            };
+            black_box(fitness(op, water, soil, &day, &field.limits));
+        }
+    });
+    let hours = alone(&|m, _| {
+        for a in c.air[m].iter().filter(|a| RIPE.contains(&a.doy)) {
+            black_box(stook_harvest::hours::combine_hours(&a.forcing, 16.0, &c.model.harvest));
+        }
+    });
+    let parts = [
+        ("soil water", water),
+        ("crop stage", stage),
+        ("kernel drydown", drydown),
+        ("fitness of the soil", fit),
+        ("combine hours", hours),
+    ];
+    let rest = (whole - parts.iter().map(|p| p.1).sum::<f64>()).max(0.0);
+    println!("share of one thread's time, each model run alone over the same days:");
+    for (what, seconds) in parts.into_iter().chain([("cover, machines, order and money", rest)]) {
+        println!("  {what}: {:.0} %", 100.0 * seconds / whole);
+    }
 }
