@@ -4,4 +4,5 @@
 //! `stook_fertility` and `stook_crop`, and gives back what the pages, the command line and the JSON all show, each
 //! number with its working.
 
+pub mod blend;
 pub mod prices;

@@ -1,0 +1,162 @@
+//! Mixes worth making, in whole steps of the blender.
+
+use std::collections::BTreeSet;
+
+use stook_fertility::product::conflict;
+use stook_fertility::{Nutrient, Nutrients};
+use stook_optimise::{Problem, SolveError};
+
+use super::{Job, Land, Mix, NOTHING, Offer, Own};
+
+/// The mixes to choose among.
+///
+/// # Errors
+/// When the solver gives up.
+pub fn pool(job: &Job, own: &[Own]) -> Result<Vec<Mix>, SolveError> {
+    let mut mixes = Vec::new();
+    let mut seen = BTreeSet::new();
+    let mut add = |amounts: &[f64]| {
+        if let Some(mix) = stepped(&job.offers, amounts, job.settings.part_step_kg_t)
+            && seen.insert(key(&mix))
+        {
+            mixes.push(mix);
+        }
+    };
+    for i in 0..job.offers.len() {
+        let alone: Vec<f64> = (0..job.offers.len()).map(|j| if i == j { 1.0 } else { 0.0 }).collect();
+        add(&alone);
+    }
+    for o in own {
+        add(&o.with_seed);
+        add(&o.band);
+    }
+    // Fields next to each other when put in the order of a ratio are those a common recipe suits.
+    for n in [Nutrient::P2O5, Nutrient::K2O, Nutrient::S] {
+        let mut order: Vec<usize> = (0..job.lands.len()).collect();
+        let ratio = |i: usize| job.lands[i].need_kg_ha[n] / job.lands[i].need_kg_ha.n.max(1.0);
+        order.sort_by(|a, b| ratio(*a).total_cmp(&ratio(*b)));
+        for from in 0..order.len() {
+            for to in from + 1..order.len() {
+                let group: Vec<usize> = order[from..=to].to_vec();
+                let by_total: Vec<f64> = group.iter().map(|i| own[*i].band.iter().sum()).collect();
+                let by_n: Vec<f64> = group.iter().map(|i| job.lands[*i].need_kg_ha.n.max(1.0)).collect();
+                for rates in [by_total, by_n] {
+                    if let Some(amounts) = recipe(job, own, &group, &rates)? {
+                        add(&amounts);
+                    }
+                }
+            }
+        }
+    }
+    Ok(mixes)
+}
+
+/// The cheapest amounts such that, given in proportion to `rates`, they meet the need of every field of the group that
+/// is left after its seed row. None when there is none.
+///
+/// # Errors
+/// When the solver gives up.
+pub fn recipe(
+    job: &Job,
+    own: &[Own],
+    group: &[usize],
+    rates: &[f64],
+) -> Result<Option<Vec<f64>>, SolveError> {
+    let mut p = Problem::minimise();
+    let weight: f64 = group.iter().zip(rates).map(|(i, r)| job.lands[*i].area_ha * r).sum();
+    if rates.iter().any(|r| *r <= NOTHING) || weight <= 0.0 {
+        return Ok(None);
+    }
+    let columns: Vec<_> =
+        job.offers.iter().map(|o| p.column(&o.name, o.per_kg * weight, 0.0, f64::INFINITY)).collect();
+    for (i, rate) in group.iter().zip(rates) {
+        let left = left_for_band(&job.lands[*i], &job.offers, &own[*i]);
+        for n in Nutrient::ALL.into_iter().filter(|n| left[*n] > NOTHING) {
+            let terms: Vec<_> =
+                columns.iter().zip(&job.offers).map(|(c, o)| (*c, o.of_kg()[n] * rate)).collect();
+            p.at_least(n.name(), left[n], &terms);
+        }
+    }
+    let s = p.solve()?;
+    Ok(s.found().then_some(s.x))
+}
+
+/// What a field's own seed row leaves for the band, kg/ha.
+fn left_for_band(land: &Land, offers: &[Offer], own: &Own) -> Nutrients {
+    let with_seed =
+        own.with_seed.iter().zip(offers).fold(Nutrients::NONE, |sum, (kg, o)| sum + o.of_kg().times(*kg));
+    with_seed.short_of(land.need_kg_ha)
+}
+
+/// Amounts as shares in whole steps, the largest remainders getting what is left over. None for nothing at all, and for
+/// products that must not lie together.
+pub fn stepped(offers: &[Offer], amounts: &[f64], step_kg_t: f64) -> Option<Mix> {
+    let total: f64 = amounts.iter().sum();
+    if total <= NOTHING {
+        return None;
+    }
+    let steps = (1000.0 / step_kg_t).round();
+    let exact: Vec<f64> = amounts.iter().map(|a| a / total * steps).collect();
+    let mut whole: Vec<f64> = exact.iter().map(|x| x.floor()).collect();
+    let mut order: Vec<usize> = (0..exact.len()).collect();
+    order.sort_by(|a, b| (exact[*b] - whole[*b]).total_cmp(&(exact[*a] - whole[*a])));
+    let missing = steps - whole.iter().sum::<f64>();
+    for i in order.into_iter().take(missing.max(0.0) as usize) {
+        whole[i] += 1.0;
+    }
+    let parts: Vec<(usize, f64)> =
+        whole.iter().enumerate().filter(|(_, w)| **w > 0.0).map(|(i, w)| (i, w / steps)).collect();
+    let quarrel = parts.iter().any(|(a, _)| {
+        parts.iter().any(|(b, _)| a < b && conflict(&offers[*a].key, &offers[*b].key).is_some())
+    });
+    (!quarrel).then_some(Mix { parts })
+}
+
+fn key(mix: &Mix) -> Vec<(usize, u64)> {
+    mix.parts.iter().map(|(i, s)| (*i, s.to_bits())).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::own::tests::{land, offers, settings};
+    use super::*;
+    use crate::blend::own::own;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn shares_are_whole_steps_and_add_up(a in prop::collection::vec(0.0..200.0f64, 4), step in prop::sample::select(vec![1.0, 5.0, 10.0, 25.0])) {
+            prop_assume!(a.iter().sum::<f64>() > 1.0);
+            let mix = stepped(&offers(), &a, step).unwrap();
+            prop_assert!((mix.parts.iter().map(|p| p.1).sum::<f64>() - 1.0).abs() < 1e-12);
+            let total: f64 = a.iter().sum();
+            for (i, x) in a.iter().enumerate() {
+                prop_assert!((mix.share(i) - x / total).abs() <= step / 1000.0 + 1e-12);
+                prop_assert!(mix.share(i) >= 0.0 && (mix.share(i) * 1000.0 / step).fract().min(1.0 - (mix.share(i) * 1000.0 / step).fract()) < 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn what_must_not_lie_together_is_no_mix() {
+        let mut o = offers();
+        o[1].key = "ammonium_nitrate".into();
+        assert_eq!(stepped(&o, &[50.0, 50.0, 0.0, 0.0], 10.0), None);
+        assert!(stepped(&o, &[0.0, 50.0, 50.0, 0.0], 10.0).is_some());
+        assert_eq!(stepped(&o, &[0.0; 4], 10.0), None);
+    }
+
+    #[test]
+    fn no_mix_comes_twice() {
+        let job = Job {
+            lands: vec![land("A", [90.0, 30.0, 0.0, 10.0], 0.0), land("B", [60.0, 20.0, 0.0, 7.0], 0.0)],
+            offers: offers(),
+            settings: settings(),
+        };
+        let owns: Vec<_> = job.lands.iter().map(|l| own(l, &job.offers, &job.settings).unwrap()).collect();
+        let mixes = pool(&job, &owns).unwrap();
+        let keys: BTreeSet<_> = mixes.iter().map(key).collect();
+        assert_eq!(keys.len(), mixes.len());
+        assert!(mixes.len() > job.offers.len());
+    }
+}

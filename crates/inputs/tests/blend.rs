@@ -1,0 +1,237 @@
+//! The blends of a whole farm: nutrients close, nothing is negative, no limit is passed, more blends never cost more.
+
+use proptest::prelude::*;
+use stook_fertility::product::Product;
+use stook_fertility::{Nutrient, Nutrients};
+use stook_inputs::blend::{Job, Land, Offer, Plan, PlanError, RowLimits, Settings, plan};
+
+fn offers(prices: [f64; 5]) -> Vec<Offer> {
+    ["urea", "map", "potash", "ams", "dap"]
+        .iter()
+        .zip(prices)
+        .map(|(key, per_kg)| {
+            let p = Product::of(key).unwrap();
+            Offer {
+                key: p.key.clone(),
+                name: p.name.clone(),
+                grade_pct: p.grade_pct(),
+                per_kg,
+                near_seed: p.key != "dap",
+                least_kg: 0.0,
+            }
+        })
+        .collect()
+}
+
+fn jobs() -> impl Strategy<Value = Job> {
+    let land = (
+        30.0..110.0f64,
+        40.0..130.0f64,
+        0.0..50.0f64,
+        0.0..40.0f64,
+        0.0..18.0f64,
+        0.0..40.0f64,
+        any::<bool>(),
+    );
+    let prices = prop::array::uniform5(0.4..1.1f64);
+    (prop::collection::vec(land, 1..6), prices, 1usize..5, prop::sample::select(vec![0.5, 1.0, 2.0, 5.0]))
+        .prop_map(|(lands, prices, most_blends, step)| Job {
+            lands: lands
+                .into_iter()
+                .enumerate()
+                .map(|(i, (area_ha, n, p, k, s, seed, some))| Land {
+                    key: format!("f{i}"),
+                    name: format!("Field {i}"),
+                    area_ha,
+                    need_kg_ha: Nutrients::new(n, p, if some { k } else { 0.0 }, s),
+                    with_seed_kg_ha: Nutrients::new(0.0, if some { seed.min(p) } else { 0.0 }, 0.0, 0.0),
+                    limits: RowLimits { urea_n_kg_ha: 22.0, p2o5_kg_ha: Some(33.0), n_k_kg_ha: 20.0 },
+                    band: true,
+                })
+                .collect(),
+            offers: offers(prices),
+            settings: Settings {
+                most_blends,
+                rate_step_kg_ha: step,
+                part_step_kg_t: 10.0,
+                rate_max_kg_ha: 800.0,
+                short_kg_ha: 0.5,
+                n_over_kg_ha: 25.0,
+                blend_least_kg: 0.0,
+            },
+        })
+}
+
+/// What must hold of any plan.
+fn sound(job: &Job, plan: &Plan) -> Result<(), TestCaseError> {
+    prop_assert!(plan.blends.len() <= job.settings.most_blends);
+    prop_assert!(
+        plan.money >= plan.floor - 1e-6 * plan.floor.abs(),
+        "{} below the floor {}",
+        plan.money,
+        plan.floor
+    );
+    let mut kg = vec![0.0; job.offers.len()];
+    let mut money = 0.0;
+    for f in &plan.fields {
+        let land = &job.lands[f.land];
+        let mut supplied = Nutrients::NONE;
+        for (blend, rate) in [f.with_seed, f.band].into_iter().flatten() {
+            prop_assert!(rate > 0.0 && rate <= job.settings.rate_max_kg_ha);
+            let steps = rate / job.settings.rate_step_kg_ha;
+            prop_assert!((steps - steps.round()).abs() < 1e-6, "{rate} is no step");
+            for (o, share) in &plan.blends[blend].mix.parts {
+                prop_assert!(*share > 0.0);
+                supplied += job.offers[*o].of_kg().times(rate * share);
+                kg[*o] += rate * share * land.area_ha;
+                money += rate * share * land.area_ha * job.offers[*o].per_kg;
+            }
+        }
+        for n in Nutrient::ALL {
+            prop_assert!((supplied[n] - f.supplied_kg_ha[n]).abs() < 1e-9);
+            prop_assert!(
+                supplied[n] >= land.need_kg_ha[n] - job.settings.short_kg_ha - 1e-5,
+                "{} short of {}",
+                land.name,
+                n.name()
+            );
+        }
+        if let Some((blend, rate)) = f.with_seed {
+            let g = plan.blends[blend].mix.of_kg(&job.offers);
+            let urea = plan.blends[blend].mix.urea_n_of_kg(&job.offers);
+            prop_assert!(rate * (g.n - urea) <= land.limits.n_k_kg_ha + 1e-9);
+            prop_assert!(rate * urea <= land.limits.urea_n_kg_ha + 1e-9);
+            prop_assert!(rate * g.p2o5 <= land.limits.p2o5_kg_ha.unwrap() + 1e-9, "{rate} of {g:?}");
+            prop_assert!(g.k2o == 0.0 || !land.band);
+        }
+        let most = land.need_kg_ha.n + job.settings.n_over_kg_ha + 0.46 * job.settings.rate_step_kg_ha;
+        prop_assert!(supplied.n <= most + 1e-6);
+    }
+    for (ours, theirs) in kg.iter().zip(&plan.product_kg) {
+        prop_assert!((ours - theirs).abs() < 1e-6 * ours.max(1.0) && *ours >= 0.0);
+    }
+    prop_assert!((money - plan.money).abs() < 1e-6 * money.max(1.0));
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn every_plan_is_sound_and_one_more_blend_never_costs_more(job in jobs()) {
+        let first = plan(&job);
+        let mut more = job.clone();
+        more.settings.most_blends += 1;
+        let second = plan(&more);
+        match (first, second) {
+            (Ok(a), Ok(b)) => {
+                sound(&job, &a)?;
+                sound(&more, &b)?;
+                // Both from their own mixes, so to within what a round of looking for mixes is worth.
+                prop_assert!(b.money <= a.money * 1.002, "{} and {}", a.money, b.money);
+            }
+            (Err(PlanError::TooFew { .. }), Ok(b)) => sound(&more, &b)?,
+            (Err(PlanError::TooFew { .. }), Err(PlanError::TooFew { .. })) => {}
+            (a, b) => prop_assert!(false, "{a:?} {b:?}"),
+        }
+    }
+}
+
+fn three() -> Job {
+    let land = |name: &str, need: [f64; 4], seed: f64| Land {
+        key: name.into(),
+        name: name.into(),
+        area_ha: 64.0,
+        need_kg_ha: Nutrients::new(need[0], need[1], need[2], need[3]),
+        with_seed_kg_ha: Nutrients::new(0.0, seed, 0.0, 0.0),
+        limits: RowLimits { urea_n_kg_ha: 22.0, p2o5_kg_ha: Some(56.0), n_k_kg_ha: 20.0 },
+        band: true,
+    };
+    Job {
+        lands: vec![
+            land("North", [95.0, 34.0, 0.0, 11.0], 34.0),
+            land("South", [70.0, 28.0, 17.0, 11.0], 28.0),
+            land("Creek", [105.0, 34.0, 0.0, 0.0], 34.0),
+        ],
+        offers: offers([0.64, 0.86, 0.58, 0.50, 0.88]),
+        settings: Settings {
+            most_blends: 4,
+            rate_step_kg_ha: 1.0,
+            part_step_kg_t: 10.0,
+            rate_max_kg_ha: 600.0,
+            short_kg_ha: 0.5,
+            n_over_kg_ha: 20.0,
+            blend_least_kg: 0.0,
+        },
+    }
+}
+
+#[test]
+fn with_enough_blends_each_field_has_its_own_within_the_steps() {
+    let p = plan(&three()).unwrap();
+    assert!(p.money < p.floor * 1.01, "{} {}", p.money, p.floor);
+    // Phosphate goes with the seed as MAP alone, the same for all three.
+    let map = p.fields[0].with_seed.unwrap().0;
+    assert!(p.fields.iter().all(|f| f.with_seed.unwrap().0 == map), "{p:#?}");
+    assert_eq!(p.blends[map].mix.parts, [(1, 1.0)]);
+}
+
+#[test]
+fn fewer_blends_cost_more_and_one_cannot_do() {
+    let with = |k: usize| {
+        let mut job = three();
+        job.settings.most_blends = k;
+        plan(&job)
+    };
+    let money: Vec<f64> = (2..=4).map(|k| with(k).unwrap().money).collect();
+    assert!(money[0] > money[1] && money[1] > money[2], "{money:?}");
+    let e = with(1).unwrap_err().to_string();
+    assert!(e.starts_with("no 1 blends serve all 3 fields") && e.ends_with("allow one more blend"), "{e}");
+}
+
+#[test]
+fn the_dealers_least_is_kept() {
+    let mut job = three();
+    job.settings.blend_least_kg = 9_000.0;
+    let p = plan(&job).unwrap();
+    assert!(p.blends.iter().all(|b| b.kg >= 9_000.0 - 1e-6), "{:?}", p.blends);
+    let free = plan(&three()).unwrap();
+    assert!(
+        free.blends.iter().any(|b| b.kg < 9_000.0) && p.money > free.money,
+        "the least must bite to be tested"
+    );
+    let mut job = three();
+    job.offers[2].least_kg = 5_000.0;
+    let p = plan(&job).unwrap();
+    assert!(p.product_kg[2] >= 5_000.0 - 1e-6);
+}
+
+#[test]
+fn a_seed_row_over_its_limit_is_capped_and_the_band_makes_it_up() {
+    let mut job = three();
+    job.lands[0].need_kg_ha.p2o5 = 80.0;
+    job.lands[0].with_seed_kg_ha.p2o5 = 70.0;
+    let p = plan(&job).unwrap();
+    let f = &p.fields[0];
+    let (b, rate) = f.with_seed.unwrap();
+    assert!(f.capped && rate * p.blends[b].mix.of_kg(&job.offers).p2o5 <= 56.0, "{p:#?}");
+    assert!(f.supplied_kg_ha.p2o5 >= 79.5 - 1e-6);
+}
+
+#[test]
+fn where_all_goes_with_the_seed_the_limits_hold_or_it_is_refused() {
+    let mut job = three();
+    for l in &mut job.lands {
+        l.band = false;
+        l.need_kg_ha = Nutrients::new(15.0, 30.0, 0.0, 0.0);
+    }
+    let p = plan(&job).unwrap();
+    for f in &p.fields {
+        assert!(f.band.is_none());
+        let (b, rate) = f.with_seed.unwrap();
+        assert!(rate * p.blends[b].mix.urea_n_of_kg(&job.offers) <= 22.0);
+    }
+    job.lands[1].need_kg_ha.n = 90.0;
+    let e = plan(&job).unwrap_err().to_string();
+    assert!(e.contains("South") && e.contains("urea N with the seed at most 22"), "{e}");
+}
