@@ -44,6 +44,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/setup/weather/file", post(weather::upload).layer(DefaultBodyLimit::max(FILE_LIMIT)))
         .route("/setup/weather/{token}", get(weather::preview).post(weather::bring_in))
         .merge(crate::pages::harvest::routes())
+        .merge(crate::pages::buy::routes())
         .route("/web/{stamp}/{name}", get(asset))
         .fallback(|| async { trouble::page(StatusCode::NOT_FOUND, "There is no such page.") })
         .layer(DefaultBodyLimit::max(FORM_LIMIT))

@@ -5,4 +5,5 @@
 //! number with its working.
 
 pub mod blend;
+pub mod order;
 pub mod prices;

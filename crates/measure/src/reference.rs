@@ -119,6 +119,7 @@ const FILES: &[(&str, &str)] = &[
     ("fertility.csv", include_str!("../../../reference/fertility.csv")),
     ("season.csv", include_str!("../../../reference/season.csv")),
     ("inputs.csv", include_str!("../../../reference/inputs.csv")),
+    ("order.csv", include_str!("../../../reference/order.csv")),
     ("keep.csv", include_str!("../../../reference/keep.csv")),
     ("yard.csv", include_str!("../../../reference/yard.csv")),
 ];

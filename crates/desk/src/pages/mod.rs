@@ -2,6 +2,7 @@
 //! that and nothing more.
 
 pub mod book;
+pub mod buy;
 pub mod calculators;
 pub mod decision;
 pub mod enter;

@@ -10,6 +10,7 @@ mod entries;
 mod field;
 mod import;
 mod keep;
+mod order;
 mod plan;
 mod prove;
 mod reference;
@@ -35,6 +36,7 @@ enum Command {
     Plan(plan::Plan),
     Bins(bins::Bins),
     Bin(bins::Bin),
+    Order(order::Order),
     Add(add::Add),
     Entries(entries::Entries),
     Import(import::Import),
@@ -60,6 +62,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Plan(a) => plan::run(&a),
         Command::Bins(a) => bins::all(&a),
         Command::Bin(a) => bins::one(&a),
+        Command::Order(a) => order::run(&a),
         Command::Add(a) => add::run(&a),
         Command::Entries(a) => entries::run(&a),
         Command::Import(a) => import::run(&a),

@@ -1,0 +1,362 @@
+//! What the page, the command and the JSON show.
+
+use jiff::civil::Date;
+use serde::Serialize;
+use stook_book::{Farm, FieldId};
+use stook_fertility::{Nutrient, Nutrients};
+use stook_measure::Working;
+
+use super::gather::Gathered;
+use super::words;
+use crate::blend::{Job, Plan, PlanError, own};
+
+/// A product's part of a blend.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Part {
+    /// Product.
+    pub product: String,
+    /// Of it in a tonne, kg.
+    pub kg_per_t: f64,
+    /// Of it in all, kg.
+    pub kg: f64,
+}
+
+/// A blend to order.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OrderBlend {
+    /// A letter, or the product's name when it is one alone.
+    pub name: String,
+    /// Parts, the largest first.
+    pub parts: Vec<Part>,
+    /// Analysis, %.
+    pub grade_pct: Nutrients,
+    /// Tonnes.
+    pub tonnes: f64,
+    /// Money.
+    pub money: f64,
+    /// Fields that get it, with where.
+    pub for_fields: Vec<String>,
+}
+
+/// What changes when one product's price does.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PriceChange {
+    /// By this share.
+    pub share: f64,
+    /// The same order costs so much more (less when negative).
+    pub same_order: f64,
+    /// The order made anew costs so much more.
+    pub new_order: f64,
+    /// Of each product in the new order, kg.
+    pub kg: Vec<f64>,
+}
+
+/// A product of the order.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OrderProduct {
+    /// Key.
+    pub key: String,
+    /// Name with its grade.
+    pub name: String,
+    /// Tonnes.
+    pub tonnes: f64,
+    /// Money a tonne.
+    pub per_t: f64,
+    /// Whether that price is ours, as the farm entered none.
+    pub assumed: bool,
+    /// Money.
+    pub money: f64,
+    /// Price from which each field by itself would want another mix, money/t.
+    pub stays_from_per_t: Option<f64>,
+    /// Price up to which it would not.
+    pub stays_to_per_t: Option<f64>,
+    /// Dearer and cheaper.
+    pub changes: Vec<PriceChange>,
+    /// What a change alters, in a sentence.
+    pub words: String,
+}
+
+/// A field of the order.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OrderField {
+    /// Key.
+    pub field: FieldId,
+    /// Name.
+    pub name: String,
+    /// Area, ha.
+    pub area_ha: f64,
+    /// What the plan asks and is not on yet, kg/ha.
+    pub need_kg_ha: Nutrients,
+    /// What it gets.
+    pub supplied_kg_ha: Nutrients,
+    /// Blend in the seed row and its rate, kg/ha.
+    pub with_seed: Option<(String, f64)>,
+    /// Blend in the band and its rate, kg/ha.
+    pub band: Option<(String, f64)>,
+    /// Nutrient that sets the rate of the band.
+    pub sets: Option<Nutrient>,
+    /// Money a ha.
+    pub per_ha: f64,
+    /// Money a ha if the field had blends of its own.
+    pub own_per_ha: f64,
+    /// What a kg more of each nutrient would cost here with a blend of its own, money.
+    pub worth_per_kg: Nutrients,
+    /// Sentences.
+    pub notes: Vec<String>,
+}
+
+/// The cost with so many blends.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Choice {
+    /// Blends.
+    pub blends: usize,
+    /// Money; none when so few cannot serve all fields.
+    pub money: Option<f64>,
+}
+
+/// The order.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Order {
+    /// Farm.
+    pub farm: String,
+    /// Day.
+    pub as_of: Date,
+    /// Year of the harvest.
+    pub crop_year: i16,
+    /// What to do, in a sentence.
+    pub headline: String,
+    /// Why and how sure.
+    pub why: String,
+    /// What would change it.
+    pub change: String,
+    /// Blends at most, as used.
+    pub most_blends: usize,
+    /// Blends.
+    pub blends: Vec<OrderBlend>,
+    /// Products.
+    pub products: Vec<OrderProduct>,
+    /// Fields.
+    pub fields: Vec<OrderField>,
+    /// Money.
+    pub money: f64,
+    /// Money if every field had blends of its own: no order costs less.
+    pub floor: f64,
+    /// Tonnes.
+    pub tonnes: f64,
+    /// With fewer and more blends.
+    pub choices: Vec<Choice>,
+    /// What is left out or taken for granted.
+    pub notes: Vec<String>,
+    /// How reckoned.
+    pub working: Option<Working>,
+}
+
+/// Nothing to order.
+pub fn empty(farm: &Farm, on: Date, year: i16, g: Gathered) -> Order {
+    let headline = format!("Nothing to order for {year} yet.");
+    let why = format!("No field has a fertilizer plan for {year} that is not on already.");
+    let change = "Accept a plan on a field's soil page, or write one down as a fertilizer plan.".to_string();
+    bare(farm, on, year, g, headline, why, change)
+}
+
+/// No order can be made.
+pub fn none(farm: &Farm, on: Date, year: i16, g: Gathered, e: &PlanError) -> Order {
+    let headline = "No order can be made from these products.".to_string();
+    let text = e.to_string();
+    let why = format!("{}.", words::capital(text.trim_end_matches('.')));
+    let change = "Another product's price, a lower need, or more room for the blend.".to_string();
+    bare(farm, on, year, g, headline, why, change)
+}
+
+fn bare(
+    farm: &Farm,
+    on: Date,
+    year: i16,
+    g: Gathered,
+    headline: String,
+    why: String,
+    change: String,
+) -> Order {
+    Order {
+        farm: farm_name(farm),
+        as_of: on,
+        crop_year: year,
+        headline,
+        why,
+        change,
+        most_blends: g.job.settings.most_blends,
+        blends: Vec::new(),
+        products: Vec::new(),
+        fields: Vec::new(),
+        money: 0.0,
+        floor: 0.0,
+        tonnes: 0.0,
+        choices: Vec::new(),
+        notes: g.notes,
+        working: None,
+    }
+}
+
+fn farm_name(farm: &Farm) -> String {
+    farm.set_up.as_ref().map_or_else(|| "Farm".into(), |f| f.is.name.clone())
+}
+
+/// The order in full.
+#[allow(clippy::too_many_arguments)]
+pub fn full(
+    farm: &Farm,
+    on: Date,
+    year: i16,
+    g: &Gathered,
+    job: &Job,
+    plan: &Plan,
+    choices: Vec<Choice>,
+    changes: Vec<[PriceChange; 2]>,
+) -> Order {
+    let units = farm.units();
+    let owns: Vec<Option<own::Own>> =
+        job.lands.iter().map(|l| own::own(l, &job.offers, &job.settings).ok()).collect();
+    let names = names(job, plan);
+    let blends = blends(job, plan, &names);
+    let products = products(g, job, plan, &owns, changes, &units);
+    let fields: Vec<OrderField> = plan
+        .fields
+        .iter()
+        .map(|f| {
+            let land = &job.lands[f.land];
+            let own = owns[f.land].as_ref();
+            OrderField {
+                field: g.fields[f.land].clone(),
+                name: land.name.clone(),
+                area_ha: land.area_ha,
+                need_kg_ha: land.need_kg_ha,
+                supplied_kg_ha: f.supplied_kg_ha,
+                with_seed: f.with_seed.map(|(b, rate)| (names[b].clone(), rate)),
+                band: f.band.map(|(b, rate)| (names[b].clone(), rate)),
+                sets: f.sets,
+                per_ha: f.per_ha,
+                own_per_ha: own.map_or(f.per_ha, |o| o.per_ha),
+                worth_per_kg: own.map_or(Nutrients::NONE, |o| o.worth_per_kg),
+                notes: words::field_notes(&units, land, f),
+            }
+        })
+        .collect();
+    let tonnes = plan.blends.iter().map(|b| b.kg).sum::<f64>() / 1000.0;
+    let mut order = Order {
+        farm: farm_name(farm),
+        as_of: on,
+        crop_year: year,
+        headline: String::new(),
+        why: String::new(),
+        change: String::new(),
+        most_blends: job.settings.most_blends,
+        blends,
+        products,
+        fields,
+        money: plan.money,
+        floor: plan.floor,
+        tonnes,
+        choices,
+        notes: g.notes.clone(),
+        working: None,
+    };
+    if job.settings.most_blends > g.job.settings.most_blends {
+        order.notes.insert(
+            0,
+            format!(
+                "{} blends cannot serve all fields within the limits, so this order has {}.",
+                g.job.settings.most_blends, job.settings.most_blends
+            ),
+        );
+    }
+    words::say(&mut order, g, plan, &units);
+    order
+}
+
+/// A letter for a mix, the key for a product alone.
+fn names(job: &Job, plan: &Plan) -> Vec<String> {
+    let mut letters = ('A'..='Z').map(|c| format!("blend {c}"));
+    plan.blends
+        .iter()
+        .map(|b| match b.mix.parts.as_slice() {
+            [(only, _)] => format!("straight {}", words::short(&job.offers[*only])),
+            _ => letters.next().unwrap_or_else(|| "blend".into()),
+        })
+        .collect()
+}
+
+fn blends(job: &Job, plan: &Plan, names: &[String]) -> Vec<OrderBlend> {
+    plan.blends
+        .iter()
+        .enumerate()
+        .map(|(i, b)| {
+            let mut parts: Vec<Part> = b
+                .mix
+                .parts
+                .iter()
+                .map(|(o, share)| Part {
+                    product: job.offers[*o].name.clone(),
+                    kg_per_t: 1000.0 * share,
+                    kg: b.kg * share,
+                })
+                .collect();
+            parts.sort_by(|a, b| b.kg_per_t.total_cmp(&a.kg_per_t));
+            let with = |mix: &Option<(usize, f64)>| mix.is_some_and(|(b, _)| b == i);
+            let for_fields = plan
+                .fields
+                .iter()
+                .filter_map(|f| {
+                    let name = &job.lands[f.land].name;
+                    match (with(&f.with_seed), with(&f.band)) {
+                        (true, true) => Some(format!("{name} (seed row and band)")),
+                        (true, false) => Some(format!("{name} (with the seed)")),
+                        (false, true) => Some(name.clone()),
+                        _ => None,
+                    }
+                })
+                .collect();
+            OrderBlend {
+                name: names[i].clone(),
+                parts,
+                grade_pct: b.grade_pct,
+                tonnes: b.kg / 1000.0,
+                money: b.money,
+                for_fields,
+            }
+        })
+        .collect()
+}
+
+fn products(
+    g: &Gathered,
+    job: &Job,
+    plan: &Plan,
+    owns: &[Option<own::Own>],
+    changes: Vec<[PriceChange; 2]>,
+    units: &stook_book::payload::UnitChoice,
+) -> Vec<OrderProduct> {
+    job.offers
+        .iter()
+        .zip(changes)
+        .enumerate()
+        .map(|(i, (o, changes))| {
+            let spans: Vec<_> = owns.iter().flatten().map(|own| own.price_stays[i]).collect();
+            let from = spans.iter().filter_map(|s| s.low).fold(f64::NEG_INFINITY, f64::max);
+            let to = spans.iter().filter_map(|s| s.high).fold(f64::INFINITY, f64::min);
+            let per_t = |x: f64| x.is_finite().then_some(1000.0 * x).filter(|x| *x > 0.0);
+            let kg = plan.product_kg[i];
+            OrderProduct {
+                key: o.key.clone(),
+                name: o.name.clone(),
+                tonnes: kg / 1000.0,
+                per_t: 1000.0 * o.per_kg,
+                assumed: g.assumed.contains(&o.key),
+                money: kg * o.per_kg,
+                stays_from_per_t: per_t(from),
+                stays_to_per_t: per_t(to),
+                words: words::price_change(units, job, plan, i, &changes),
+                changes: changes.to_vec(),
+            }
+        })
+        .collect()
+}
