@@ -40,6 +40,6 @@ pub mod weather_file;
 
 pub use entry::{Body, Entry};
 pub use farm::{BinRecord, Fact, Farm, FieldRecord};
-pub use payload::{BinId, FieldId, MachineId, Payload, SeedLotId};
+pub use payload::{BinId, FieldId, MachineId, Payload, SeedLotId, SprayProductId};
 pub use store::{Appended, Store, StoreError};
 pub use validate::{Problem, validate};

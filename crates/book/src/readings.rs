@@ -302,6 +302,15 @@ pub struct ForecastReading {
     pub rain_chance_pct: Option<f64>,
 }
 
+/// An hour of a forecast.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ForecastHour {
+    /// The hour.
+    pub hour: HourReading,
+    /// Chance of rain or snow in it, %.
+    pub rain_chance_pct: Option<f64>,
+}
+
 /// A forecast with when it was issued.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {

@@ -83,6 +83,7 @@ fn units_mixed_up_are_named() {
         holds_kg: None,
         moves_kg_h: None,
         unloads_going: None,
+        tank_l: None,
     };
     stopped(drill.clone(), "width_m", "50 ft is 15.2 m");
     stopped(Machine { width_m: 15.2, field_efficiency: Some(65.0), ..drill }, "field_efficiency", "0.65");
@@ -219,14 +220,9 @@ fn own_numbers_stay_in_their_range() {
 #[test]
 fn a_cut_inside_the_interval_is_stopped_unless_it_is_explained() {
     let pass = SprayPass {
-        field: "tower".into(),
-        purpose: SprayPurpose::PreHarvest,
-        product: "Product A".into(),
-        rate: None,
-        area_ha: None,
-        finished: None,
         pre_harvest_days: Some(7),
         re_entry_hours: Some(12),
+        ..SprayPass::new("tower".into(), SprayPurpose::PreHarvest, "Product A")
     };
     let mut entries = set_up();
     entries.push(entry(90, date(2026, 8, 10).at(9, 0, 0, 0), 1, pass));
@@ -244,4 +240,132 @@ fn a_cut_inside_the_interval_is_stopped_unless_it_is_explained() {
         c.inside_interval_why = Some("cut a strip for the fire guard, kept apart".into());
     }
     assert_eq!(validate(&explained, &farm, &reference, now()), Ok(()));
+}
+
+#[test]
+fn nobody_enters_inside_the_re_entry_interval_without_a_named_reason() {
+    use stook_book::payload::{EnteredEarly, StageSeen};
+    let at = |h, m| date(2026, 6, 28).at(h, m, 0, 0);
+    let pass = SprayPass {
+        finished: Some(at(19, 0)),
+        re_entry_hours: Some(24),
+        ..SprayPass::new("tower".into(), SprayPurpose::Fungicide, "Product A")
+    };
+    let sprayed = entry(90, at(17, 0), 1, pass.clone());
+    let mut entries = set_up();
+    entries.push(sprayed.clone());
+    let farm = Farm::fold(&entries);
+    let reference = Reference::shipped();
+    let walk = |when, n| {
+        let seen = StageSeen { field: "tower".into(), stage: CropStage::Words("flowering".into()) };
+        entry(n, when, 2, seen)
+    };
+    let ask = |farm: &Farm, e: &stook_book::Entry| validate(e, farm, &reference, now());
+    let problems = ask(&farm, &walk(date(2026, 6, 29).at(18, 59, 0, 0), 91)).unwrap_err();
+    assert_eq!(problems[0].at, "field");
+    assert!(problems[0].sentence.contains("19:00 on 2026-06-29"), "{problems:?}");
+    // Before the pass, and when the interval is over, the field is open.
+    assert_eq!(ask(&farm, &walk(at(9, 0), 92)), Ok(()));
+    assert_eq!(ask(&farm, &walk(date(2026, 6, 29).at(19, 0, 0, 0), 93)), Ok(()));
+    // The same tank goes on; another product waits; a correction of the pass itself does not wait for itself.
+    assert_eq!(ask(&farm, &entry(94, at(19, 30), 2, SprayPass { finished: None, ..pass.clone() })), Ok(()));
+    let other = SprayPass { product: "Product B".into(), finished: None, ..pass };
+    assert_eq!(ask(&farm, &entry(95, at(20, 0), 2, other.clone())).unwrap_err()[0].at, "field");
+    assert_eq!(ask(&farm, &entry(96, at(17, 30), 2, other).replacing(sprayed.id)), Ok(()));
+
+    let early = |why: &str| EnteredEarly {
+        field: "tower".into(),
+        why: why.into(),
+        protection: "coverall, gloves, as the label asks".into(),
+    };
+    let reason = entry(97, at(20, 0), 3, early("a heifer was in the crop"));
+    assert_eq!(ask(&farm, &reason), Ok(()));
+    assert_eq!(ask(&farm, &entry(98, at(20, 0), 3, early(" "))).unwrap_err()[0].at, "why");
+    let mut nameless = reason.clone();
+    nameless.who = "me".into();
+    assert_eq!(ask(&farm, &nameless).unwrap_err()[0].at, "who");
+    let idle = entry(99, at(9, 0), 3, early("nothing was running"));
+    assert_eq!(ask(&farm, &idle).unwrap_err()[0].at, "happened");
+    entries.push(reason);
+    assert_eq!(ask(&Farm::fold(&entries), &walk(at(20, 5), 100)), Ok(()));
+}
+
+#[test]
+fn a_field_inside_its_interval_is_neither_planned_nor_let_go_for_cutting() {
+    use stook_book::payload::{Answer, DecisionAnswer, GoNoGo, Operation};
+    let pass = SprayPass {
+        pre_harvest_days: Some(36),
+        ..SprayPass::new("tower".into(), SprayPurpose::Fungicide, "Product A")
+    };
+    let mut entries = set_up();
+    entries.push(entry(90, date(2026, 7, 10).at(9, 0, 0, 0), 1, pass));
+    let farm = Farm::fold(&entries);
+    let reference = Reference::shipped();
+    let go = |go, operation| GoNoGo { field: "tower".into(), operation, go, reason: None };
+    let yes = DecisionAnswer {
+        decision: "cut/tower/2026".into(),
+        answer: Answer::Accepted,
+        reason: None,
+        field: Some("tower".into()),
+    };
+    let on = date(2026, 8, 14).at(9, 0, 0, 0);
+    let ask = |when, payload: Payload| validate(&entry(91, when, 2, payload), &farm, &reference, now());
+    assert_eq!(ask(on, go(true, Operation::Cut).into()).unwrap_err()[0].at, "go");
+    assert_eq!(ask(on, go(false, Operation::Cut).into()), Ok(()));
+    assert_eq!(ask(on, go(true, Operation::Haul).into()), Ok(()));
+    assert_eq!(ask(on, yes.clone().into()).unwrap_err()[0].at, "answer");
+    let after = date(2026, 8, 15).at(9, 0, 0, 0);
+    assert_eq!(ask(after, go(true, Operation::Cut).into()), Ok(()));
+    assert_eq!(ask(after, yes.into()), Ok(()));
+    // A pass after the cut holds nothing up.
+    assert_eq!(validate(&cut(1), &Farm::fold(&entries), &reference, now()).unwrap_err().len(), 1);
+    let late = SprayPass {
+        pre_harvest_days: Some(7),
+        ..SprayPass::new("tower".into(), SprayPurpose::Stubble, "Product C")
+    };
+    let mut entries = set_up();
+    entries.push(entry(92, date(2026, 8, 20).at(9, 0, 0, 0), 1, late));
+    assert_eq!(validate(&cut(19), &Farm::fold(&entries), &reference, now()), Ok(()));
+}
+
+#[test]
+fn a_pass_keeps_to_the_longest_wait_of_the_labels_in_its_tank() {
+    use stook_book::payload::{SprayProduct, TankPart};
+    let product = |id: &str, days, hours| SprayProduct {
+        pre_harvest_days: days,
+        re_entry_hours: hours,
+        ..serde_json::from_value(serde_json::json!({"id": id, "name": id, "purpose": "herbicide"})).unwrap()
+    };
+    let mut entries = set_up();
+    let on = date(2026, 6, 1).at(9, 0, 0, 0);
+    entries.push(entry(90, on, 1, product("a", Some(60), Some(12))));
+    entries.push(entry(91, on, 1, product("b", Some(30), Some(24))));
+    let farm = Farm::fold(&entries);
+    let pass = |days, hours| SprayPass {
+        product_id: Some("a".into()),
+        mix: vec![TankPart { product: "b".into(), product_id: Some("b".into()), rate: None }],
+        pre_harvest_days: days,
+        re_entry_hours: hours,
+        ..SprayPass::new("tower".into(), SprayPurpose::Herbicide, "a")
+    };
+    let ask = |p: SprayPass| validate(&entry(92, on, 2, p), &farm, &Reference::shipped(), now());
+    assert_eq!(ask(pass(Some(60), Some(24))), Ok(()));
+    let both: Vec<String> = ask(pass(None, Some(12))).unwrap_err().into_iter().map(|p| p.at).collect();
+    assert_eq!(both, ["pre_harvest_days", "re_entry_hours"]);
+    let unknown = SprayPass { product_id: Some("c".into()), ..pass(Some(60), Some(24)) };
+    assert_eq!(ask(unknown).unwrap_err()[0].at, "product_id");
+
+    let of = |p: SprayProduct| {
+        validate(&entry(93, on, 2, p), &farm, &Reference::shipped(), now()).err().map(|e| e[0].at.clone())
+    };
+    let good = product("c", Some(60), Some(12));
+    assert_eq!(of(good.clone()), None);
+    assert_eq!(of(SprayProduct { rate: Some(0.5), ..good.clone() }).as_deref(), Some("rate_unit"));
+    let rate = |rate, unit| SprayProduct { rate: Some(rate), rate_unit: Some(unit), ..good.clone() };
+    assert_eq!(of(rate(500.0, stook_book::payload::SprayRateUnit::LAc)).as_deref(), Some("rate"));
+    assert_eq!(of(rate(500.0, stook_book::payload::SprayRateUnit::MlAc)), None);
+    let turned = SprayProduct { leaf_from: Some(6.0), leaf_to: Some(2.0), ..good.clone() };
+    assert_eq!(of(turned).as_deref(), Some("leaf_to"));
+    let fahrenheit = SprayProduct { temp_high_c: Some(82.0), ..good };
+    assert_eq!(of(fahrenheit).as_deref(), Some("temp_high_c"));
 }

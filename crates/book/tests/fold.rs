@@ -115,14 +115,8 @@ fn own_numbers_and_prices() {
 fn the_latest_pre_harvest_interval_rules() {
     let spray = |number, day, days| {
         let pass = SprayPass {
-            field: "tower".into(),
-            purpose: SprayPurpose::Fungicide,
-            product: "from the label".into(),
-            rate: None,
-            area_ha: None,
-            finished: None,
             pre_harvest_days: days,
-            re_entry_hours: None,
+            ..SprayPass::new("tower".into(), SprayPurpose::Fungicide, "from the label")
         };
         entry(number, date(2026, 7, day).at(9, 0, 0, 0), 1, pass)
     };

@@ -149,14 +149,8 @@ fn what_is_wrong_is_said_beside_its_input() {
 #[test]
 fn grain_inside_an_interval_is_stopped_until_somebody_says_why() {
     let pass = SprayPass {
-        field: "tower".into(),
-        purpose: SprayPurpose::PreHarvest,
-        product: "desiccant".into(),
-        rate: None,
-        area_ha: None,
-        finished: None,
         pre_harvest_days: Some(7),
-        re_entry_hours: None,
+        ..SprayPass::new("tower".into(), SprayPurpose::PreHarvest, "desiccant")
     };
     let mut all = book();
     all.push(entry(60, date(2026, 8, 16).at(9, 0, 0, 0), 1, pass));

@@ -10,7 +10,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 
 use crate::pages::{
-    book, calculators, enter, field, fields, plan, saved, set_up, start, today, trouble, weather,
+    book, calculators, enter, field, fields, plan, saved, set_up, spray, start, today, trouble, weather,
 };
 use crate::state::Desk;
 
@@ -45,6 +45,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/setup/weather/{token}", get(weather::preview).post(weather::bring_in))
         .merge(crate::pages::harvest::routes())
         .merge(crate::pages::buy::routes())
+        .merge(spray::routes())
         .route("/web/{stamp}/{name}", get(asset))
         .fallback(|| async { trouble::page(StatusCode::NOT_FOUND, "There is no such page.") })
         .layer(DefaultBodyLimit::max(FORM_LIMIT))

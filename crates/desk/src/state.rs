@@ -8,6 +8,7 @@ use std::time::SystemTime;
 
 use jiff::civil::{Date, DateTime};
 use stook_book::{Entry, Farm, Store, StoreError};
+use stook_season::spraying::{SprayAnswer, SprayAsk};
 use stook_season::{Before, Plan, Question, SeasonError, Today, WeatherFacts};
 
 use crate::config::DeskConfig;
@@ -170,6 +171,14 @@ impl Known {
         let t = Arc::new(stook_season::today(&self.question())?);
         *kept = Some(Arc::clone(&t));
         Ok(t)
+    }
+
+    /// The hours fit to spray.
+    ///
+    /// # Errors
+    /// When the farm has no place.
+    pub fn spray(&self, ask: &SprayAsk) -> Result<SprayAnswer, SeasonError> {
+        stook_season::spraying::spray(&self.question(), &*self.today()?, ask)
     }
 
     /// The plan, reckoned once.

@@ -117,6 +117,7 @@ const FILES: &[(&str, &str)] = &[
     ("grain.csv", include_str!("../../../reference/grain.csv")),
     ("feed.csv", include_str!("../../../reference/feed.csv")),
     ("fertility.csv", include_str!("../../../reference/fertility.csv")),
+    ("spray.csv", include_str!("../../../reference/spray.csv")),
     ("season.csv", include_str!("../../../reference/season.csv")),
     ("inputs.csv", include_str!("../../../reference/inputs.csv")),
     ("order.csv", include_str!("../../../reference/order.csv")),

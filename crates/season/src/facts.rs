@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 use stook_book::farm::Farm;
-use stook_book::readings::{DayReading, ForecastReading};
+use stook_book::readings::{DayReading, ForecastHour, ForecastReading};
 use stook_book::{Store, StoreError};
 use stook_weather::ensemble::ForecastDay;
 use stook_weather::params::WeatherParams;
@@ -18,6 +18,8 @@ pub struct WeatherFacts {
     pub observed: Vec<Record>,
     /// The latest forecast issued by the day answered for.
     pub forecast: Vec<ForecastReading>,
+    /// Its hours, when it came by the hour.
+    pub forecast_hours: Vec<ForecastHour>,
 }
 
 /// One question to the season.
@@ -46,7 +48,8 @@ impl WeatherFacts {
     pub fn load(store: &Store, as_of: Date) -> Result<Self, StoreError> {
         let forecast = store.latest_forecast(as_of.at(23, 59, 59, 0))?.map(|f| f.days).unwrap_or_default();
         let forecast = forecast.into_iter().filter(|f| f.day.date >= as_of).collect();
-        Ok(Self { observed: store.observed()?, forecast })
+        let forecast_hours = store.latest_forecast_hours(as_of.at(23, 59, 59, 0))?;
+        Ok(Self { observed: store.observed()?, forecast, forecast_hours })
     }
 
     /// The last observed day.

@@ -71,6 +71,8 @@ pub struct FieldState {
     residue: f64,
     /// Days since the last harrow pass.
     since_harrow: u16,
+    /// First day of the year it may be cut after a spray of this run.
+    cut_from_doy: u16,
     /// Money so far.
     purse: Purse,
     /// Grain carried off, kg at the moisture paid for.
@@ -105,6 +107,7 @@ impl FieldState {
             et_mm: [[0.0; 3]; 2],
             residue: field.residue,
             since_harrow: u16::MAX,
+            cut_from_doy: 0,
             purse: Purse::default(),
             carried_kg: 0.0,
         }
@@ -237,7 +240,7 @@ impl FieldState {
             }
             Job::Herbicide | Job::Fungicide => air.spray_h.min(day) * soil_share(Operation::Spray),
             Job::Cut => {
-                if air.doy < field.earliest_cut_doy {
+                if air.doy < field.earliest_cut_doy.max(self.cut_from_doy) {
                     return 0.0;
                 }
                 let hours =
@@ -274,6 +277,7 @@ impl FieldState {
                 self.weed_loss_ha += ha * self.weed_loss(model, field, true);
             }
             Job::Fungicide => {
+                self.cut_from_doy = self.cut_from_doy.max(air.doy.saturating_add(model.fungicide_wait_d));
                 self.purse.add(Part::Passes, -ha * s.fungicide_per_ha);
                 self.response_ha +=
                     ha * fungicide_response_share(self.days_from_flowering(field), &field.params.window);

@@ -24,6 +24,7 @@ pub mod past;
 pub mod register;
 pub mod run;
 pub mod sky;
+pub mod spraying;
 mod today;
 pub mod waiting;
 pub mod words;

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use stook_book::farm::{Farm, FieldRecord};
 use stook_book::payload::{Cover as BookCover, FieldId, TextureClass as BookTexture, UnitChoice};
 use stook_book::payload::{
-    Crop, CultivarClass, Drainage as BookDrainage, Machine, MachineKind, SoilDescription,
+    Crop, CultivarClass, Drainage as BookDrainage, Machine, MachineKind, SoilDescription, SprayPurpose,
 };
 use stook_crop::CropParams;
 use stook_harvest::HarvestParams;
@@ -45,6 +45,8 @@ pub struct Model {
     pub year: i16,
     /// Wheat fields of the year, nearest the yard first.
     pub fields: Vec<FieldModel>,
+    /// Days from a fungicide pass to the earliest cut, by the farm's own label facts.
+    pub fungicide_wait_d: u16,
     /// Work rates by job.
     machines: [Option<MachineModel>; 5],
     /// What was taken in place of what is not known, widest first.
@@ -149,6 +151,7 @@ impl Model {
             harvest: HarvestParams::from_reference(&reference),
             soil,
             crop,
+            fungicide_wait_d: fungicide_wait(farm, &reference),
             season,
             year,
             variants: fields.iter().map(|f| f.soils.len()).max().unwrap_or(1),
@@ -183,6 +186,14 @@ impl Model {
     pub fn field_index(&self, id: &str) -> Option<usize> {
         self.fields.iter().position(|f| f.id.as_str() == id)
     }
+}
+
+/// The longest wait of the fungicides in set-up; a usual one when there is none.
+fn fungicide_wait(farm: &Farm, reference: &Reference) -> u16 {
+    let labels = farm.spray_products.values().filter(|p| p.is.purpose == SprayPurpose::Fungicide);
+    let longest = labels.filter_map(|p| p.is.pre_harvest_days).max();
+    let usual = || stook_spray::SprayParams::from_reference(reference).pre_harvest_days.round() as u16;
+    longest.unwrap_or_else(usual)
 }
 
 fn field_model(

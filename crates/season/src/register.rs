@@ -13,6 +13,7 @@ pub fn calculators() -> Vec<Calculator> {
     all.extend(stook_grain::calculators::calculators());
     all.extend(stook_fertility::calculators());
     all.extend(stook_feed::calculators());
+    all.extend(stook_spray::calculators::calculators());
     all.sort_by_key(|c| c.name);
     all
 }
@@ -25,6 +26,7 @@ const CHECK_FILES: &[(&str, &str)] = &[
     ("harvest.jsonl", include_str!("../../../reference/checks/harvest.jsonl")),
     ("fertility.jsonl", include_str!("../../../reference/checks/fertility.jsonl")),
     ("feed.jsonl", include_str!("../../../reference/checks/feed.jsonl")),
+    ("spray.jsonl", include_str!("../../../reference/checks/spray.jsonl")),
     ("grain.jsonl", include_str!("../../../reference/checks/grain.jsonl")),
     ("store.jsonl", include_str!("../../../reference/checks/store.jsonl")),
 ];

@@ -114,6 +114,7 @@ pub fn in_ten(share: f64) -> String {
         _ if share < 0.02 => "almost none of the weathers".into(),
         _ if share > 0.98 => "nearly all the weathers".into(),
         0 => "fewer than 1 weather in 10".into(),
+        1 => "1 weather in 10".into(),
         10 => "more than 9 weathers in 10".into(),
         n => format!("{n} weathers in 10"),
     }

@@ -274,7 +274,7 @@ pub fn fit_hours(f: &Forcing, day_of_year: u16, table: &SiteTable, limits: &Spra
 }
 
 /// Share of a day's hours that neither get rain nor have it too soon after, its time being unknown.
-fn dry_share(f: &Forcing, limits: &SprayLimits) -> f64 {
+pub fn dry_share(f: &Forcing, limits: &SprayLimits) -> f64 {
     if f.day.precip_mm < limits.rain_mm {
         return 1.0;
     }

@@ -76,6 +76,9 @@ impl Farm {
                     }
                 }
             }
+            Payload::SprayProduct(x) => {
+                self.spray_products.insert(x.id.clone(), fact(f, x));
+            }
             Payload::LocalNumber(x) => {
                 self.local_numbers.insert(x.name.clone(), fact(f, x));
             }
@@ -120,6 +123,7 @@ impl Farm {
             },
             Payload::GoNoGo(x) => self.on_field(f, &x.field, x, |r| &mut r.go_no_go),
             Payload::SprayPass(x) => self.on_field(f, &x.field, x, |r| &mut r.sprays),
+            Payload::EnteredEarly(x) => self.on_field(f, &x.field, x, |r| &mut r.early),
             Payload::KernelMoisture(x) => self.on_field(f, &x.field, x, |r| &mut r.moistures),
             Payload::ThumbTest(x) => self.on_field(f, &x.field, x, |r| &mut r.thumb_tests),
             Payload::Cut(x) => self.on_field(f, &x.field, x, |r| &mut r.cuts),
@@ -149,6 +153,7 @@ impl Farm {
             | Payload::LabLayout(_)
             | Payload::RateTable(_)
             | Payload::ProteinPremium(_)
+            | Payload::SprayProduct(_)
             | Payload::LocalNumber(_)
             | Payload::Price(_)
             | Payload::Bin(_)
@@ -240,6 +245,7 @@ fn new_record(set_up: Fact<Field>) -> FieldRecord {
         rain: Vec::new(),
         go_no_go: Vec::new(),
         sprays: Vec::new(),
+        early: Vec::new(),
         moistures: Vec::new(),
         thumb_tests: Vec::new(),
         cuts: Vec::new(),

@@ -1,6 +1,7 @@
 //! The farm as the entries tell it.
 
 mod fold;
+mod intervals;
 mod resolve;
 
 use std::collections::BTreeMap;
@@ -12,11 +13,11 @@ use stook_weather::Site;
 use uuid::Uuid;
 
 use crate::payload::{
-    Bin, BinId, BinMeasured, CropPlan, Cut, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, FarmSetUp,
-    FertilizerApplied, FertilizerPlan, Field, FieldId, GoNoGo, GrainSample, Harrowed, KernelMoisture,
-    LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, Note, PanTest, PlantBack, Price,
-    ProteinPremium, Rain, RateTable, SeedLot, SeedLotId, Seeding, SoilTest, SprayPass, StageSeen, ThumbTest,
-    UnitChoice,
+    Bin, BinId, BinMeasured, CropPlan, Cut, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen,
+    EnteredEarly, FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, GoNoGo, GrainSample,
+    Harrowed, KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, Note, PanTest,
+    PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId, Seeding, SoilTest, SprayPass,
+    SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice,
 };
 
 /// Something an entry says, with where it was said.
@@ -66,6 +67,8 @@ pub struct FieldRecord {
     pub go_no_go: Vec<Fact<GoNoGo>>,
     /// Sprayer passes.
     pub sprays: Vec<Fact<SprayPass>>,
+    /// Times somebody went in inside a re-entry interval.
+    pub early: Vec<Fact<EnteredEarly>>,
     /// Kernel moisture.
     pub moistures: Vec<Fact<KernelMoisture>>,
     /// Thumb tests.
@@ -149,6 +152,8 @@ pub struct Farm {
     pub bins: BTreeMap<BinId, BinRecord>,
     /// Loads, in time order.
     pub loads: Vec<Fact<Load>>,
+    /// Spray products, by label.
+    pub spray_products: BTreeMap<SprayProductId, Fact<SprayProduct>>,
     /// Prices by thing, in time order.
     pub prices: BTreeMap<String, Vec<Fact<Price>>>,
     /// The farm's own numbers by coefficient.
@@ -258,7 +263,7 @@ impl FieldRecord {
         self.sprays
             .iter()
             .filter(|s| s.on().year() == year)
-            .filter_map(|s| Some((s.is.earliest_cut(s.is.finished.unwrap_or(s.happened).date())?, s)))
+            .filter_map(|s| Some((s.earliest_cut()?, s)))
             .max_by_key(|(day, _)| *day)
     }
 }

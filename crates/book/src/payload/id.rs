@@ -49,6 +49,8 @@ ids! {
     SeedLotId
     /// Key of a bin. It stays when the bin's name changes.
     BinId
+    /// Key of a spray product.
+    SprayProductId
 }
 
 /// Lower case letters and digits of any script, everything else one hyphen.

@@ -11,6 +11,7 @@ mod id;
 mod loads;
 mod seen;
 mod setup;
+mod spraying;
 mod work;
 
 pub use bins::{AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, FanPoint, GrainSample, SampledAt};
@@ -19,7 +20,7 @@ pub use fertility::{
     LabLayout, NutrientRates, PlantBack, ProductRate, ProductUsed, ProteinPremium, RateTable,
 };
 pub use harvest::{LossMeasure, PanTest};
-pub use id::{BinId, FieldId, MachineId, SeedLotId};
+pub use id::{BinId, FieldId, MachineId, SeedLotId, SprayProductId};
 pub use loads::{FieldPart, Load, LoadFrom, LoadTo, Weighed};
 pub use seen::{
     Answer, CropStage, DecisionAnswer, EmergenceSeen, KernelMoisture, MoistureMethod, Note, Rain, SampleKind,
@@ -30,7 +31,11 @@ pub use setup::{
     LocalNumber, Machine, MachineKind, Place, Price, RainUnit, RateUnit, ScaleUnit, SoilDescription,
     SoilLayer, SpeedUnit, TemperatureUnit, TextureClass, UnitChoice, VolumeUnit, YieldUnit,
 };
-pub use work::{Cut, GoNoGo, Harrowed, Operation, SeedLot, Seeding, SprayPass, SprayPurpose, Withdrawn};
+pub use spraying::{
+    AirBy, EnteredEarly, MixStep, SprayAir, SprayPass, SprayProduct, SprayPurpose, SprayRateUnit, TankPart,
+    WindFrom,
+};
+pub use work::{Cut, GoNoGo, Harrowed, Operation, SeedLot, Seeding, Withdrawn};
 
 macro_rules! kinds {
     ($($(#[$about:meta])* $variant:ident($of:ty) = $key:literal, $title:literal;)+) => {
@@ -115,8 +120,12 @@ kinds! {
     Rain(Rain) = "rain", "Rain gauge";
     /// Go or no at the gate.
     GoNoGo(GoNoGo) = "go_no_go", "Go or no";
+    /// The label facts of a spray product.
+    SprayProduct(SprayProduct) = "spray_product", "Spray product";
     /// A sprayer pass.
     SprayPass(SprayPass) = "spray_pass", "Spray pass";
+    /// A field entered inside a re-entry interval.
+    EnteredEarly(EnteredEarly) = "entered_early", "Entered early";
     /// Kernel moisture by meter or oven.
     KernelMoisture(KernelMoisture) = "kernel_moisture", "Kernel moisture";
     /// Thumb or teeth test of the kernel.
@@ -171,6 +180,7 @@ impl Payload {
             Self::Rain(x) => x.field.as_ref(),
             Self::GoNoGo(x) => Some(&x.field),
             Self::SprayPass(x) => Some(&x.field),
+            Self::EnteredEarly(x) => Some(&x.field),
             Self::KernelMoisture(x) => Some(&x.field),
             Self::ThumbTest(x) => Some(&x.field),
             Self::Cut(x) => Some(&x.field),
@@ -195,6 +205,7 @@ impl Payload {
             | Self::Bin(_)
             | Self::GrainSample(_)
             | Self::BinMeasured(_)
+            | Self::SprayProduct(_)
             | Self::Withdrawn(_) => None,
         }
     }

@@ -179,6 +179,9 @@ pub struct Machine {
     /// Whether a combine unloads without stopping.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unloads_going: Option<bool>,
+    /// What a sprayer's tank is filled to, L.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tank_l: Option<f64>,
 }
 
 impl Machine {

@@ -1,6 +1,6 @@
-//! Work done: seeding, harrowing, spraying, cutting, and the go or no at the gate.
+//! Work done: seeding, harrowing, cutting, and the go or no at the gate.
 
-use jiff::civil::{Date, DateTime};
+use jiff::civil::DateTime;
 use serde::{Deserialize, Serialize};
 
 use super::{Crop, FieldId, SeedLotId};
@@ -96,53 +96,6 @@ pub struct GoNoGo {
     /// Why, in the farm's words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
-}
-
-choices! {
-    /// What a sprayer pass was for.
-    SprayPurpose {
-        Burnoff = "burnoff", "burn-off before seeding";
-        Herbicide = "herbicide", "weeds in the crop";
-        Fungicide = "fungicide", "disease";
-        Insecticide = "insecticide", "insects";
-        PreHarvest = "pre_harvest", "before harvest";
-        Other = "other", "other";
-    }
-}
-
-/// A sprayer pass. Intervals are copied from the label by the person who sprayed.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct SprayPass {
-    /// Field.
-    pub field: FieldId,
-    /// What for.
-    pub purpose: SprayPurpose,
-    /// Product as on the label.
-    pub product: String,
-    /// Rate as on the label, with its unit.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub rate: Option<String>,
-    /// Area, ha; none for the whole field.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub area_ha: Option<f64>,
-    /// When the sprayer left, if written.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub finished: Option<DateTime>,
-    /// Days from the pass to the earliest cut (pre-harvest interval).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub pre_harvest_days: Option<u16>,
-    /// Hours nobody may enter (re-entry interval).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub re_entry_hours: Option<u16>,
-}
-
-impl SprayPass {
-    /// First day the field may be cut after a pass on `sprayed`.
-    pub fn earliest_cut(&self, sprayed: Date) -> Option<Date> {
-        let days = i64::from(self.pre_harvest_days?);
-        sprayed.checked_add(jiff::Span::new().days(days)).ok()
-    }
 }
 
 /// Cutting of a field; the entry's own time is the start.

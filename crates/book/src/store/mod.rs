@@ -4,6 +4,7 @@
 //! are only ever added; triggers refuse anything else, whoever asks.
 
 mod backup;
+mod forecast_hours;
 mod place;
 mod schema;
 mod weather;

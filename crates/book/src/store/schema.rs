@@ -13,7 +13,7 @@ const APPLICATION_ID: i64 = 0x5374_6f6b;
 pub const SCHEMA_VERSION: u32 = MIGRATIONS.len() as u32;
 
 /// Each brings the file from its index to the next. Never changed once released; only added to.
-const MIGRATIONS: &[&str] = &[ENTRIES, WEATHER];
+const MIGRATIONS: &[&str] = &[ENTRIES, WEATHER, FORECAST_HOURS];
 
 const ENTRIES: &str = "
     CREATE TABLE entry (
@@ -68,6 +68,16 @@ const WEATHER: &str = "
         wind_height_m REAL, rain_chance_pct REAL,
         source INTEGER NOT NULL REFERENCES weather_source,
         PRIMARY KEY (issued, date)
+    ) STRICT, WITHOUT ROWID;
+";
+
+const FORECAST_HOURS: &str = "
+    CREATE TABLE weather_forecast_hour (
+        issued TEXT NOT NULL, hour INTEGER NOT NULL,
+        temp_c REAL, dew_point_c REAL, rh_pct REAL, ea_kpa REAL, precip_mm REAL, rs_mj_m2 REAL, sunshine_h REAL,
+        pressure_kpa REAL, snow_depth_cm REAL, wind_ms REAL, wind_height_m REAL, rain_chance_pct REAL,
+        source INTEGER NOT NULL REFERENCES weather_source,
+        PRIMARY KEY (issued, hour)
     ) STRICT, WITHOUT ROWID;
 ";
 

@@ -26,7 +26,7 @@ pub struct Put {
 
 const DAY: &str = "tmax_c, tmin_c, tmean_c, precip_mm, new_snow_cm, snow_depth_cm, rs_mj_m2, sunshine_h, dew_point_c, \
                    rh_pct, rh_max_pct, rh_min_pct, ea_kpa, wind_ms, wind_height_m";
-const HOUR: &str = "temp_c, dew_point_c, rh_pct, ea_kpa, precip_mm, rs_mj_m2, sunshine_h, pressure_kpa, snow_depth_cm, \
+pub(super) const HOUR: &str = "temp_c, dew_point_c, rh_pct, ea_kpa, precip_mm, rs_mj_m2, sunshine_h, pressure_kpa, snow_depth_cm, \
                     wind_ms, wind_height_m";
 
 impl Store {
@@ -222,7 +222,7 @@ fn fill_in(record: &mut Record, other: &Record) {
     record.snow_depth_cm = record.snow_depth_cm.or(other.snow_depth_cm);
 }
 
-fn source(tx: &Transaction<'_>, file: &str, imported: Timestamp) -> Result<i64, StoreError> {
+pub(super) fn source(tx: &Transaction<'_>, file: &str, imported: Timestamp) -> Result<i64, StoreError> {
     tx.execute("INSERT INTO weather_source (file, imported) VALUES (?1, ?2)", [file, &imported.to_string()])?;
     Ok(tx.last_insert_rowid())
 }
@@ -272,7 +272,7 @@ fn put(
 }
 
 /// `?5, ?6, …` after the first `from`.
-fn marks(from: usize, count: usize) -> String {
+pub(super) fn marks(from: usize, count: usize) -> String {
     (from + 1..=from + count).map(|i| format!("?{i}")).collect::<Vec<_>>().join(", ")
 }
 
@@ -290,16 +290,16 @@ fn date_at(r: &rusqlite::Row<'_>, i: usize) -> rusqlite::Result<Date> {
     text.parse().map_err(|e| not_a_date(i, e))
 }
 
-fn not_a_date(column: usize, why: jiff::Error) -> rusqlite::Error {
+pub(super) fn not_a_date(column: usize, why: jiff::Error) -> rusqlite::Error {
     rusqlite::Error::FromSqlConversionFailure(column, rusqlite::types::Type::Text, Box::new(why))
 }
 
 const START: DateTime = DateTime::constant(1970, 1, 1, 0, 0, 0, 0);
 
-fn hour_number(at: DateTime) -> i64 {
+pub(super) fn hour_number(at: DateTime) -> i64 {
     at.duration_since(START).as_hours()
 }
 
-fn hour_at(number: i64) -> DateTime {
+pub(super) fn hour_at(number: i64) -> DateTime {
     START.saturating_add(Span::new().hours(number))
 }

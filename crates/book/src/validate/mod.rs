@@ -9,6 +9,7 @@ mod harvest;
 mod loads;
 mod seen;
 mod setup;
+mod spraying;
 mod work;
 
 use jiff::Timestamp;
@@ -39,8 +40,15 @@ pub fn validate(
     reference: &Reference,
     now: Timestamp,
 ) -> Result<(), Vec<Problem>> {
-    let mut door =
-        Door { farm, reference, happened: entry.happened, latest: latest(farm, now), problems: vec![] };
+    let mut door = Door {
+        farm,
+        reference,
+        who: entry.who.trim(),
+        replaces: entry.replaces,
+        happened: entry.happened,
+        latest: latest(farm, now),
+        problems: vec![],
+    };
     if entry.who.trim().is_empty() {
         door.stop("who", "Say who is writing.");
     }
@@ -60,7 +68,10 @@ pub fn validate(
         door.stop("replaces", "An entry cannot replace itself.");
     }
     match &entry.body {
-        Body::Known(payload) => door.payload(payload, entry.replaces.is_some()),
+        Body::Known(payload) => {
+            door.payload(payload, entry.replaces.is_some());
+            door.re_entry(payload);
+        }
         Body::Unknown { kind, .. } => door.stop(
             "kind",
             format!(
@@ -79,6 +90,8 @@ fn latest(farm: &Farm, now: Timestamp) -> DateTime {
 struct Door<'a> {
     farm: &'a Farm,
     reference: &'a Reference,
+    who: &'a str,
+    replaces: Option<uuid::Uuid>,
     happened: DateTime,
     latest: DateTime,
     problems: Vec<Problem>,
@@ -107,8 +120,10 @@ impl Door<'_> {
             }
             Payload::StageSeen(x) => self.stage_seen(x),
             Payload::Rain(x) => self.rain(x),
-            Payload::GoNoGo(x) => self.known_field(&x.field),
+            Payload::GoNoGo(x) => self.go_no_go(x),
+            Payload::SprayProduct(x) => self.spray_product(x),
             Payload::SprayPass(x) => self.spray_pass(x),
+            Payload::EnteredEarly(x) => self.entered_early(x),
             Payload::KernelMoisture(x) => self.kernel_moisture(x),
             Payload::ThumbTest(x) => self.known_field(&x.field),
             Payload::Cut(x) => self.cut(x),
@@ -134,6 +149,7 @@ impl Door<'_> {
                 if let Some(field) = &x.field {
                     self.known_field(field);
                 }
+                self.cut_accepted(x);
             }
             Payload::Bin(x) => self.a_bin(x),
             Payload::Load(x) => self.load(x),

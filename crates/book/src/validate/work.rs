@@ -3,7 +3,7 @@
 use stook_measure::{figure, units};
 
 use super::{Door, plain};
-use crate::payload::{Cut, SeedLot, Seeding, SprayPass};
+use crate::payload::{Cut, SeedLot, Seeding};
 
 impl Door<'_> {
     pub(super) fn seed_lot(&mut self, x: &SeedLot) {
@@ -38,25 +38,6 @@ impl Door<'_> {
         self.area(&x.field, x.area_ha);
     }
 
-    pub(super) fn spray_pass(&mut self, x: &SprayPass) {
-        self.known_field(&x.field);
-        self.text("product", &x.product, "Write the product as on the label.");
-        self.finish(x.finished, 3);
-        self.area(&x.field, x.area_ha);
-        if x.pre_harvest_days.is_some_and(|d| d > 200) {
-            self.stop(
-                "pre_harvest_days",
-                "A pre-harvest interval is given in days and is under 200; see the label.",
-            );
-        }
-        if x.re_entry_hours.is_some_and(|h| h > 24 * 60) {
-            self.stop(
-                "re_entry_hours",
-                "A re-entry interval is given in hours and is under 60 days; see the label.",
-            );
-        }
-    }
-
     pub(super) fn cut(&mut self, x: &Cut) {
         self.known_field(&x.field);
         self.finish(x.finished, 30);
@@ -69,20 +50,6 @@ impl Door<'_> {
             self.stop("yield_kg_ha", format!("{shown} kg/ha is next to nothing. {bushels}"));
         }
         self.maybe("moisture_wb_pct", x.moisture_wb_pct, 3.0, 60.0, "%", "");
-        if x.inside_interval_why.as_ref().is_some_and(|why| !why.trim().is_empty()) {
-            return; // it happened, a named person says so, and the reason stays in the book
-        }
-        let record = self.farm.fields.get(&x.field);
-        if let Some((earliest, pass)) = record.and_then(|r| r.earliest_cut(self.happened.year()))
-            && self.happened.date() < earliest
-        {
-            let sentence = format!(
-                "{} was sprayed on {}, and its pre-harvest interval ends on {earliest}: not before then. If it has been \
-                 cut already, write why, keep the grain apart and ask the buyer.",
-                pass.is.product,
-                pass.on()
-            );
-            self.stop("inside_interval_why", sentence);
-        }
+        self.cut_interval(x);
     }
 }

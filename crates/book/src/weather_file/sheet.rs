@@ -4,7 +4,7 @@ use jiff::civil::DateTime;
 
 use super::header::Quantity;
 use super::unit::Unit;
-use crate::readings::{DayReading, Flags, ForecastReading, HourReading};
+use crate::readings::{DayReading, Flags, ForecastHour, ForecastReading, HourReading};
 
 /// Days or hours.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -148,6 +148,16 @@ impl Sheet {
         let rows = self.rows_of(Step::Day, skip_bad)?;
         let chance = |r: &Row| r.get(Quantity::RainChance);
         Ok(rows.iter().map(|r| ForecastReading { day: self.day(r), rain_chance_pct: chance(r) }).collect())
+    }
+
+    /// The rows as forecast hours.
+    ///
+    /// # Errors
+    /// As [`Sheet::hours`].
+    pub fn forecast_hours(&self, skip_bad: bool) -> Result<Vec<ForecastHour>, SheetError> {
+        let rows = self.rows_of(Step::Hour, skip_bad)?;
+        let chance = |r: &Row| r.get(Quantity::RainChance);
+        Ok(rows.iter().map(|r| ForecastHour { hour: self.hour(r), rain_chance_pct: chance(r) }).collect())
     }
 
     fn rows_of(&self, step: Step, skip_bad: bool) -> Result<&[Row], SheetError> {

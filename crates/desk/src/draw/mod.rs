@@ -1,6 +1,7 @@
 //! Drawings, as SVG that needs no script.
 
 pub mod fan;
+pub mod hour_strip;
 pub mod loss;
 pub mod map;
 pub mod strip;

@@ -9,6 +9,7 @@ mod seen;
 mod set_up;
 mod soil_layers;
 mod soil_test;
+pub mod spraying;
 mod work;
 mod yard;
 
@@ -41,6 +42,10 @@ pub enum Ask {
     Bin,
     /// One of the farm's bins, or none: what none means.
     BinOr(&'static str),
+    /// One of the farm's spray products, or none: what none means.
+    ProductOr(&'static str),
+    /// A time of day.
+    Time,
     /// Yes or no: what each means.
     YesNo(&'static str, &'static str),
     /// A few words.
@@ -66,6 +71,15 @@ pub struct Input {
     pub needed: bool,
     /// Chosen at first; may be empty.
     pub first: &'static str,
+}
+
+/// Inputs that few need in the field: by kind of entry, the first of them and what they are called together.
+const FOLDS: [(&str, &str, &str); 1] =
+    [("spray_pass", "finished", "For the record: finish, water, weather, driver, nozzle")];
+
+/// From which input on a form is folded away, and the words on the fold.
+pub fn fold(kind: &str) -> Option<(&'static str, &'static str)> {
+    FOLDS.iter().find(|(k, _, _)| *k == kind).map(|(_, from, words)| (*from, *words))
 }
 
 /// One form.

@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use serde_json::{Map, Value as Json, json};
-use stook_book::payload::{FieldId, MachineId, UnitChoice};
+use stook_book::payload::{FieldId, MachineId, SprayProductId, UnitChoice};
 use stook_book::validate::Problem;
 use stook_book::{Payload, boundary};
 
-use super::{Ask, Form, soil_layers, soil_test, yard};
+use super::{Ask, Form, soil_layers, soil_test, spraying, yard};
 
 /// What was typed, by input.
 pub type Values = BTreeMap<String, String>;
@@ -91,7 +91,7 @@ fn keep(form: &Form, data: &mut Json, kept: &Json) {
                     inner.entry(k.clone()).or_insert_with(|| v.clone());
                 }
             }
-            None if !asked(key) => {
+            None if !asked(key) && !(form.kind == "spray_pass" && ["mix", "air"].contains(&key.as_str())) => {
                 data.insert(key.clone(), value.clone());
             }
             _ => {}
@@ -148,12 +148,24 @@ fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Jso
                 flat.insert("boundary".into(), serde_json::to_value(outline).unwrap_or_default());
             }
         }
-        "spray_pass" | "crop_plan" => {
-            for key in ["pre_harvest_days", "re_entry_hours", "crop_year"] {
-                if let Some(x) = flat.get(key).and_then(Json::as_f64) {
-                    flat.insert(key.into(), json!(x.round() as i64));
-                }
+        "crop_plan" => spraying::whole(&mut flat, &["crop_year"]),
+        "spray_pass" => {
+            for (key, value) in values.iter().filter(|(k, _)| k.starts_with("mix_")) {
+                flat.entry(key.clone()).or_insert_with(|| json!(value));
             }
+            flat.retain(|k, v| !k.starts_with("mix_") || v != "");
+            let get = |key: &str| values.get(key).map_or("", String::as_str);
+            spraying::assemble_pass(&mut flat, get("on"), get("at"))
+                .map_err(|(at, sentence)| vec![problem(at, sentence)])?;
+        }
+        "spray_product" => {
+            let id = values.get("key").filter(|i| !i.is_empty()).cloned();
+            let id = id.unwrap_or_else(|| SprayProductId::from_name(&text(&flat, "name")).0);
+            flat.insert("id".into(), json!(id));
+            spraying::whole(
+                &mut flat,
+                &["pre_harvest_days", "re_entry_hours", "plant_back_days", "mix_place"],
+            );
         }
         _ => {}
     }
@@ -217,6 +229,12 @@ pub fn prefill(form: &Form, data: &Json, units: &UnitChoice) -> Values {
                 Some(yard::Held::Nothing) => continue,
                 None => {}
             }
+        }
+        if form.kind == "spray_pass" && spraying::is_own_shape(input.key) {
+            if let Some(text) = spraying::prefill_pass(data, input.key) {
+                values.insert(input.key.into(), text);
+            }
+            continue;
         }
         if form.kind == "stage_seen" {
             found = &data["stage"][input.key];

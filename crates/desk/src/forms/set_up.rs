@@ -128,6 +128,7 @@ pub const FORMS: &[Form] = &[
             super::harvest::HOLDS,
             super::harvest::MOVES,
             super::harvest::GOING,
+            maybe("tank_l", "A sprayer's tank is filled to", "", super::spraying::TANK),
         ],
     },
     Form {

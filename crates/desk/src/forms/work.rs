@@ -1,8 +1,8 @@
 //! Work done in a field.
 
-use stook_book::payload::{Operation, SprayPurpose};
+use stook_book::payload::Operation;
 
-use super::ask::{AREA, DEPTH, FIELD, PART, PERCENT, RATE, YIELD, first, maybe, needed, pairs, plain};
+use super::ask::{AREA, DEPTH, FIELD, PART, PERCENT, RATE, YIELD, first, maybe, needed, pairs};
 use super::{Ask, Form};
 
 /// The forms.
@@ -31,26 +31,6 @@ pub const FORMS: &[Form] = &[
             maybe("depth_mm", "Depth", "", DEPTH),
             maybe("rate_kg_ha", "Rate", "", RATE),
             maybe("area_ha", "Area, if not the whole field", "", AREA),
-        ],
-    },
-    Form {
-        kind: "spray_pass",
-        title: "Sprayed",
-        glove: true,
-        set_up: false,
-        inputs: &[
-            FIELD,
-            first(needed("purpose", "For", "", pairs!(SprayPurpose)), "herbicide"),
-            needed("product", "Product, as on the label", "", Ask::Text),
-            maybe("rate", "Rate, as on the label", "", Ask::Text),
-            maybe(
-                "pre_harvest_days",
-                "Days to harvest, from the label",
-                "The field is blocked for cutting until then.",
-                plain(|_| "days", 1.0),
-            ),
-            maybe("re_entry_hours", "Hours before anyone may enter, from the label", "", plain(|_| "h", 1.0)),
-            PART,
         ],
     },
     Form {

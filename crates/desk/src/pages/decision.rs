@@ -29,6 +29,9 @@ pub fn draw(d: &Decision, scale: Scale, now: DateTime, level: u8) -> Markup {
             @if let Some(c) = &d.caution { p.caution { (c) } }
             @if let Some(a) = &d.answered { p.note { "You answered today: " (a) "." } }
             @if d.blocked.is_none() { (answer(d, now)) }
+            @if matches!(d.job, Job::Herbicide | Job::Fungicide) {
+                p.see { a href={ "/spray?field=" (d.field) } { "Hours fit to spray" span.apart { ", for " (d.place.split(',').next().unwrap_or("")) } } }
+            }
             @if let Some(w) = &d.waiting { (working::folded(&w.working)) }
         }
     }

@@ -12,12 +12,13 @@ use maud::{Markup, html};
 use serde_json::Value as Json;
 use stook_book::payload::{CropPlan, UnitChoice};
 use stook_book::validate::Problem;
-use stook_book::{Body, Entry, FieldId, MachineId, Payload, Store, StoreError, validate};
+use stook_book::{Body, Entry, FieldId, MachineId, Payload, SprayProductId, Store, StoreError, validate};
 use stook_measure::Reference;
 use stook_season::words;
 use uuid::Uuid;
 
 use super::form_view::{self, Around};
+use super::spray::{air, label};
 use super::{Frame, Place, Reply, Trouble, page, send};
 use crate::forms::{self, Ask, Form, Values};
 use crate::server::beside;
@@ -48,7 +49,11 @@ pub async fn list(State(desk): State<Arc<Desk>>) -> Reply {
 }
 
 /// What each form carries over from the last entry of its kind: what tends to stay, never a reading.
-const STAYS: [&str; 20] = [
+const STAYS: [&str; 24] = [
+    "product_id",
+    "operator",
+    "licence",
+    "nozzle",
     "field",
     "operation",
     "depth_mm",
@@ -93,6 +98,10 @@ pub async fn show(
                 .filter(|(k, _)| form.inputs.iter().any(|i| i.key == *k))
                 .map(|(k, v)| (k.clone(), v.clone())),
         );
+        if form.kind == "spray_pass" {
+            label::before_showing(&mut values, &asked, &known.farm, &frame.units);
+            fill_air(&mut values, &desk, &known, &frame)?;
+        }
         if let Some(data) = base(form, &asked, &known) {
             values.extend(forms::prefill(form, &data, &frame.units));
         }
@@ -183,6 +192,7 @@ fn base(form: &Form, values: &Values, known: &Known) -> Option<Json> {
         "field" => farm.fields.get(&FieldId::from(key?))?.field().clone().into(),
         "bin" => farm.bins.get(&stook_book::BinId::from(key?))?.bin().clone().into(),
         "machine" => farm.machines.get(&MachineId::from(key?))?.is.clone().into(),
+        "spray_product" => farm.spray_products.get(&SprayProductId::from(key?))?.is.clone().into(),
         "crop_plan" => {
             let year = values.get("crop_year")?.parse().ok()?;
             farm.fields.get(&FieldId::from(values.get("field")?.as_str()))?.plan(year)?.clone().into()
@@ -205,7 +215,7 @@ pub fn view(form: &Form, frame: &Frame, known: &Known, values: &Values, problems
             @if !problems.is_empty() { p.wrong-all role="alert" { "Nothing is written yet: mend what is marked below." } }
             (form_view::elsewhere(form, a))
             input type="hidden" name="id" value=(get("id"));
-            @for key in ["replaces", "key"] { @if !get(key).is_empty() { input type="hidden" name=(key) value=(get(key)); } }
+            @for key in ["replaces", "key", label::FILLED_FROM, air::PUT_IN] { @if !get(key).is_empty() { input type="hidden" name=(key) value=(get(key)); } }
             (form_view::inputs(form, a))
             (form_view::when_and_who(values, problems, &when_words(values, frame)))
             div.act {
@@ -246,6 +256,16 @@ pub async fn save(
         let frame = Frame::of(&desk, &known);
         if !values.contains_key("who") {
             values.insert("who".into(), known.entries.last().map_or_else(|| "me".into(), |e| e.who.clone()));
+        }
+        if form.kind == "spray_pass" {
+            fill_air(&mut values, &desk, &known, &frame)?;
+        }
+        if form.kind == "spray_pass"
+            && let Some(sentence) = label::before_reading(&mut values, &known.farm, &frame.units)
+        {
+            let look = [Problem { at: "product_id".into(), sentence }];
+            let page = send(view(form, &frame, &known, &values, &look));
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
         match write(form, &values, &known, &frame, &mut desk.store()?) {
             Ok(id) => Ok(Redirect::to(&format!("/saved/{id}")).into_response()),
@@ -324,6 +344,16 @@ fn write(
 pub fn latest(known: &Known, frame: &Frame) -> Timestamp {
     let chosen = frame.now.to_zoned_datetime(known.farm.time_zone()).map(|z| z.timestamp());
     chosen.unwrap_or_else(|_| Timestamp::now()).max(Timestamp::now())
+}
+
+/// The air of the pass's day and time, from the station or the day, where nobody wrote it.
+fn fill_air(values: &mut Values, desk: &Desk, known: &Known, frame: &Frame) -> Result<(), Trouble> {
+    let get = |key: &str| values.get(key).map_or("", |v| v.trim());
+    let at = moment(get("on"), get("at"));
+    let day = at.map_or(frame.day(), |t| t.date());
+    let airs = air::Airs::of(desk, known, day, day)?;
+    air::put_in(values, at, &airs, &frame.units);
+    Ok(())
 }
 
 fn moment(day: &str, time: &str) -> Option<DateTime> {

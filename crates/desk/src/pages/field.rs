@@ -9,6 +9,7 @@ use stook_book::{FieldId, FieldRecord};
 use stook_measure::{figure, units};
 use stook_season::Today;
 use stook_season::answer::FieldOutlook;
+use stook_season::spraying::intervals;
 use stook_season::words;
 
 use super::{Frame, Place, Reply, Trouble, book, decision, page, send, working};
@@ -42,6 +43,7 @@ fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today) -> Markup {
         div {
             h1 { (f.name) }
             p { (words::area(u, f.area_ha)) ", " (crop) @if let Some(o) = outlook { ", " (o.stage) } "." }
+            @for i in intervals::open(&known.farm, frame.now).iter().filter(|i| i.field == id) { p.blocked { (i.words) } }
         }
         @if let Some(o) = outlook { (strip::draw(o, frame.day())) p.key { (strip::key()) } }
         div.cols {
@@ -53,10 +55,11 @@ fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today) -> Markup {
                 @for c in coming { p { (c.words) } }
                 h2 { "Write down for this field" }
                 ul.words {
-                    @for (kind, word) in [("stage_seen", "stage seen"), ("emergence_seen", "emergence"), ("seeding", "seeded"), ("spray_pass", "sprayed"), ("kernel_moisture", "moisture"), ("thumb_test", "thumb test"), ("cut", "cut"), ("soil_test", "soil test"), ("rain", "its own gauge"), ("note", "note")] {
+                    @for (kind, word) in [("stage_seen", "stage seen"), ("emergence_seen", "emergence"), ("seeding", "seeded"), ("spray_pass", "sprayed"), ("entered_early", "entered early"), ("kernel_moisture", "moisture"), ("thumb_test", "thumb test"), ("cut", "cut"), ("soil_test", "soil test"), ("rain", "its own gauge"), ("note", "note")] {
                         li { a href={ "/enter/" (kind) "?field=" (id) } { (word) } }
                     }
                 }
+                p { a href={ "/spray?field=" (id) } { "Hours fit to spray" } }
                 @if let Some(o) = outlook { (stands(o, u)) }
             }
             section aria-label="How it may go" {

@@ -44,7 +44,19 @@ fn belongs(at: &str, key: &str) -> bool {
 
 /// The inputs of a form; the one that its buttons answer is left to them.
 pub fn inputs(form: &Form, a: Around<'_>) -> Markup {
-    html! { @for i in form.inputs.iter().filter(|i| i.key != ANSWERED) { (input(i, form.glove, a)) } }
+    let all: Vec<&Input> = form.inputs.iter().filter(|i| i.key != ANSWERED).collect();
+    let fold = crate::forms::fold(form.kind);
+    let at = fold.and_then(|(from, _)| all.iter().position(|i| i.key == from)).unwrap_or(all.len());
+    let (open, folded) = all.split_at(at);
+    html! {
+        @for i in open { (input(i, form.glove, a)) }
+        @if let Some((_, words)) = fold {
+            details open[folded.iter().any(|i| !a.wrong(i.key).is_empty())] {
+                summary { (words) }
+                @for i in folded { (input(i, form.glove, a)) }
+            }
+        }
+    }
 }
 
 /// The input that two buttons answer in place of "write it down": GO and NO.
@@ -72,7 +84,7 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
     let bad = (!wrong.is_empty()).then_some("true");
     let value = a.value(i.key);
     let says_so = i.needed
-        || matches!(i.ask, Ask::FieldOr(_) | Ask::BinOr(_))
+        || matches!(i.ask, Ask::FieldOr(_) | Ask::BinOr(_) | Ask::ProductOr(_))
         || i.label.contains(" if ")
         || ["If ", "Or ", "and "].iter().any(|w| i.label.starts_with(w));
     let if_known = html! { @if !says_so { span.quiet { ", if known" } } };
@@ -117,6 +129,9 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
     let bins = || -> Vec<(String, String)> {
         a.farm.bins.values().map(|b| (b.bin().id.to_string(), b.bin().name.clone())).collect()
     };
+    let products = || -> Vec<(String, String)> {
+        a.farm.spray_products.values().map(|p| (p.is.id.to_string(), p.is.name.clone())).collect()
+    };
     match i.ask {
         Ask::Number { unit, step, .. } => {
             let unit = unit(a.units);
@@ -149,6 +164,10 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
         Ask::FieldOr(none) => list(fields(), Some(none)),
         Ask::Bin => list(bins(), value.is_empty().then_some("choose")),
         Ask::BinOr(none) => list(bins(), Some(none)),
+        Ask::ProductOr(none) => list(products(), Some(none)),
+        Ask::Time => one(html! {
+            input id=(id) type="time" name=(i.key) value=(value) aria-describedby=[about.clone()] aria-invalid=[bad];
+        }),
         Ask::Date => one(html! {
             input id=(id) type="date" name=(i.key) value=(value) aria-describedby=[about.clone()] aria-invalid=[bad];
         }),

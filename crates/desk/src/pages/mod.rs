@@ -13,6 +13,7 @@ pub mod harvest;
 pub mod plan;
 pub mod saved;
 pub mod set_up;
+pub mod spray;
 pub mod start;
 pub mod today;
 pub mod told;

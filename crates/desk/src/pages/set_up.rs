@@ -50,6 +50,14 @@ fn view(frame: &Frame, known: &Known) -> Markup {
                     @if farm.machines.is_empty() { p { "None is set up: usual sizes stand in, and Today says so." } }
                     p.act { a.btn href="/enter/machine" { "Add a machine" } }
                 }
+                section id="spray-products" {
+                    h2 { "Spray products, by label" }
+                    ul.plain { @for p in farm.spray_products.values() {
+                        li { a href={ "/enter/spray_product?key=" (p.is.id) } { (p.is.name) span.quiet { ", " (p.is.purpose.words()) } } }
+                    } }
+                    @if farm.spray_products.is_empty() { p { "None yet. Copy a label's rate, water and intervals once, and every pass, mix and interval takes them from here." } }
+                    p.act { a.btn href="/enter/spray_product" { "Add a product" } }
+                }
                 section {
                     h2 { "Bins" }
                     ul.plain { @for b in farm.bins.values() {

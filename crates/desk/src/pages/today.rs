@@ -6,6 +6,7 @@ use axum::extract::State;
 use maud::{Markup, html};
 use stook_season::Today;
 use stook_season::answer::{FieldOutlook, OrderOfWork};
+use stook_season::spraying::intervals::{self, IntervalKind, OpenInterval};
 use stook_season::words;
 
 use super::{Frame, Place, Reply, Trouble, capital, decision, page, send, working};
@@ -22,13 +23,15 @@ pub async fn show(State(desk): State<Arc<Desk>>) -> Reply {
             return Err(Trouble::NoFarm);
         }
         let today = known.today()?;
-        Ok(send(view(&Frame::of(&desk, &known), &today)))
+        let frame = Frame::of(&desk, &known);
+        let running = intervals::open(&known.farm, frame.now);
+        Ok(send(view(&frame, &today, &running)))
     })
     .await?
 }
 
 /// The page.
-pub fn view(frame: &Frame, t: &Today) -> Markup {
+pub fn view(frame: &Frame, t: &Today, running: &[OpenInterval]) -> Markup {
     let scale = Scale::over(t.open.iter().filter_map(|d| d.waiting.as_ref()).map(|w| &w.money));
     let first_says_it = t.open.first().is_some_and(|d| d.what == t.headline);
     let body = html! {
@@ -40,6 +43,7 @@ pub fn view(frame: &Frame, t: &Today) -> Markup {
                 }
                 @if let Some(o) = &t.order { (order(o)) }
                 (coming(t))
+                (held_up(running, frame.day()))
             }
             section aria-label="Write down, and the year" {
                 (write_down())
@@ -101,6 +105,23 @@ fn coming(t: &Today) -> Markup {
         section {
             h2 { "Coming" }
             ul.plain { @for c in &t.coming { li { a href={ "/field/" (c.field) } { (c.words) } } } }
+        }
+    }
+}
+
+/// Fields nobody may enter, and cuts that a spray holds up within the month.
+fn held_up(running: &[OpenInterval], day: jiff::civil::Date) -> Markup {
+    const SOON_DAYS: i32 = 45;
+    let told =
+        |i: &&OpenInterval| i.kind == IntervalKind::ReEntry || (i.until.date() - day).get_days() <= SOON_DAYS;
+    let told: Vec<&OpenInterval> = running.iter().filter(told).collect();
+    html! {
+        @if !told.is_empty() {
+            section {
+                h2 { "Held up by sprays" }
+                ul.plain { @for i in told { li { a href={ "/field/" (i.field) } { (i.words) } } } }
+                p { a href="/spray" { "Hours fit to spray, tank mix, record and calendar" } }
+            }
         }
     }
 }
@@ -206,7 +227,7 @@ mod tests {
 
     #[test]
     fn the_answer_is_the_headline_and_stands_once() {
-        let text = view(&frame(), &today(decision())).into_string();
+        let text = view(&frame(), &today(decision()), &[]).into_string();
         assert_eq!(text.matches("<h1").count(), 1);
         assert!(text.contains("<h1 class=\"lede\">Drill Slough Quarter from 13:00.</h1>"), "{text}");
         assert!(text.contains("Waiting a day <span class=\"money\">costs about $730 ($0 to $1,300)</span>."));
@@ -219,7 +240,7 @@ mod tests {
     fn a_blocked_decision_cannot_be_answered_with_go() {
         let mut d = decision();
         d.blocked = Some("Inside the pre-harvest interval until 23 Aug.".into());
-        let text = view(&frame(), &today(d)).into_string();
+        let text = view(&frame(), &today(d), &[]).into_string();
         assert!(text.contains("class=\"blocked\"") && !text.contains("go_no_go"), "{text}");
     }
 }

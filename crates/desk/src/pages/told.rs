@@ -135,9 +135,22 @@ fn payload(
             Some(x.purpose.words().into()),
             Some(x.product.clone()),
             text(&x.rate),
+            (!x.mix.is_empty()).then(|| {
+                format!("with {}", x.mix.iter().map(|p| p.product.as_str()).collect::<Vec<_>>().join(" and "))
+            }),
             x.pre_harvest_days.map(|d| format!("{d} days to harvest")),
             area(x.area_ha),
         ],
+        Payload::SprayProduct(x) => vec![
+            Some(x.name.clone()),
+            Some(x.purpose.words().into()),
+            x.rate_words(),
+            x.pre_harvest_days.map(|d| format!("{d} days to harvest")),
+            x.re_entry_hours.map(|h| format!("{h} h before anyone enters")),
+        ],
+        Payload::EnteredEarly(x) => {
+            vec![Some(name(&x.field)), text(&Some(x.why.clone())), Some(x.protection.clone())]
+        }
         Payload::KernelMoisture(x) => {
             vec![Some(name(&x.field)), Some(pct(x.moisture_wb_pct)), Some(format!("by {}", x.method.words()))]
         }

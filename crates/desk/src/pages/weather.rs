@@ -43,6 +43,9 @@ pub async fn show(State(desk): State<Arc<Desk>>, Query(asked): Query<Values>) ->
 /// What the last file brought, from the numbers in the address.
 fn brought_in(asked: &Values) -> Option<String> {
     let get = |key: &str| asked.get(key)?.parse::<u32>().ok().map(|n| figure(f64::from(n), 0));
+    if let Some(hours) = get("forecast_hours") {
+        return Some(format!("Brought in: a forecast of {hours} hours."));
+    }
     if let Some(days) = get("forecast") {
         return Some(format!("Brought in: a forecast of {days} days."));
     }
@@ -233,7 +236,6 @@ fn understood(file: &Upload, typed: &Values, sheet: &Sheet, wrong: Option<&str>)
     let span = sheet.rows.first().zip(sheet.rows.last());
     let station =
         typed.get("station").cloned().or_else(|| sheet.station.clone()).unwrap_or_else(|| file.name.clone());
-    let hourly_forecast = file.forecast && sheet.step == Step::Hour;
     html! {
         p.big {
             (figure(sheet.rows.len() as f64, 0)) " " (what)
@@ -253,11 +255,7 @@ fn understood(file: &Upload, typed: &Values, sheet: &Sheet, wrong: Option<&str>)
                 @if sheet.bad_rows.len() > SHOWN { p { "and " (figure((sheet.bad_rows.len() - SHOWN) as f64, 0)) " more." } }
             }
         }
-        @if hourly_forecast {
-            p.wrong { "A forecast is needed by the day; this file has hours." }
-            p { a.btn href="/setup/weather" { "Choose another file" } }
-        } @else {
-            form method="post" action={ "/setup/weather/" (file.token) } {
+        form method="post" action={ "/setup/weather/" (file.token) } {
                 (carried(typed, &[]))
                 @if !file.forecast {
                     div.field { label for="station" { "Station" } p.hint { "One name for one station, so that a later file joins it." } input id="station" name="station" value=(station); }
@@ -267,7 +265,6 @@ fn understood(file: &Upload, typed: &Values, sheet: &Sheet, wrong: Option<&str>)
                     div.choices { label { input type="checkbox" name="skip" value="yes" aria-invalid=[wrong.map(|_| "true")]; "Leave the wrong rows out and bring in the rest" } }
                 }
                 div.act { button.yes type="submit" { "Bring it in" } a.btn href="/setup/weather" { "Leave it" } }
-            }
         }
     }
 }
@@ -322,6 +319,11 @@ fn put(
     let of_store = |e: stook_book::StoreError| Brought::Store(e.into());
     let stamp = Timestamp::now();
     if file.forecast {
+        if sheet.step == Step::Hour {
+            let hours = sheet.forecast_hours(skip).map_err(of_sheet)?;
+            store.put_forecast_hours(now, &file.name, stamp, &hours).map_err(of_store)?;
+            return Ok(format!("forecast_hours={}", hours.len()));
+        }
         let days = sheet.forecast(skip).map_err(of_sheet)?;
         store.put_forecast(now, &file.name, stamp, &days).map_err(of_store)?;
         return Ok(format!("forecast={}", days.len()));

@@ -44,6 +44,7 @@ pub fn entries(fields: usize) -> Vec<Entry> {
             moves_kg_h: None,
             unloads_going: None,
             hours_per_day: hours,
+            tank_l: None,
         }
         .into());
     }

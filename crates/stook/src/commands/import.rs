@@ -71,6 +71,12 @@ pub fn run(a: &Import) -> anyhow::Result<ExitCode> {
     let station = a.station.clone().or_else(|| sheet.station.clone()).unwrap_or_else(|| name.clone());
     let now = jiff::Timestamp::now();
     if a.forecast {
+        if sheet.step == Step::Hour {
+            let hours = sheet.forecast_hours(a.skip_bad)?;
+            store.put_forecast_hours(farm.local(now), &name, now, &hours)?;
+            output::line(format!("Forecast of {} hours.", hours.len()))?;
+            return Ok(ExitCode::SUCCESS);
+        }
         let days = sheet.forecast(a.skip_bad)?;
         store.put_forecast(farm.local(now), &name, now, &days)?;
         output::line(format!("Forecast of {} days.", days.len()))?;

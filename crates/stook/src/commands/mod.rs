@@ -4,6 +4,7 @@ mod add;
 mod bins;
 mod book_file;
 mod calc;
+mod calendar;
 mod demo;
 mod desk;
 mod entries;
@@ -13,8 +14,10 @@ mod keep;
 mod order;
 mod plan;
 mod prove;
+mod records;
 mod reference;
 mod season;
+mod spray;
 mod today;
 
 use std::process::ExitCode;
@@ -37,6 +40,9 @@ enum Command {
     Bins(bins::Bins),
     Bin(bins::Bin),
     Order(order::Order),
+    Spray(spray::Spray),
+    Records(records::Records),
+    Calendar(calendar::Calendar),
     Add(add::Add),
     Entries(entries::Entries),
     Import(import::Import),
@@ -63,6 +69,9 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Bins(a) => bins::all(&a),
         Command::Bin(a) => bins::one(&a),
         Command::Order(a) => order::run(&a),
+        Command::Spray(a) => spray::run(&a),
+        Command::Records(a) => records::run(&a),
+        Command::Calendar(a) => calendar::run(&a),
         Command::Add(a) => add::run(&a),
         Command::Entries(a) => entries::run(&a),
         Command::Import(a) => import::run(&a),

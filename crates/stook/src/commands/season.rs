@@ -1,7 +1,7 @@
 //! What the season commands share: the book, the weather, the day asked for.
 
 use jiff::civil::Date;
-use stook_book::Farm;
+use stook_book::{Entry, Farm};
 use stook_season::{Before, Question, WeatherFacts};
 
 use super::book_file::BookFile;
@@ -28,6 +28,14 @@ pub struct Asked {
 impl Asked {
     /// Opens the book and hands the question over.
     pub fn ask<T>(&self, f: impl FnOnce(&Question<'_>) -> anyhow::Result<T>) -> anyhow::Result<T> {
+        self.ask_with_entries(|q, _| f(q))
+    }
+
+    /// The same with every entry of the book.
+    pub fn ask_with_entries<T>(
+        &self,
+        f: impl FnOnce(&Question<'_>, &[Entry]) -> anyhow::Result<T>,
+    ) -> anyhow::Result<T> {
         let (store, entries, farm) = self.book.farm()?;
         let now = jiff::Timestamp::now();
         let as_of = self.as_of.unwrap_or_else(|| farm.local(now).date());
@@ -37,13 +45,14 @@ impl Asked {
         let weather = WeatherFacts::load(&store, as_of)?;
         // Of a past day it is not asked when each thing was written.
         let before = self.as_of.is_none().then(|| Before::evening(&entries, &farm, as_of));
-        f(&Question {
+        let question = Question {
             farm: &farm,
             weather: &weather,
             before: before.as_ref(),
             as_of,
             members: self.members as usize,
             seed: self.seed,
-        })
+        };
+        f(&question, &entries)
     }
 }

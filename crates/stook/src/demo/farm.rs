@@ -15,6 +15,8 @@ use super::YEAR;
 /// The yard.
 pub const SITE: Site = Site { lat_deg: 50.12, lon_deg: -101.31, elev_m: 540.0 };
 const ZONE: &str = "America/Winnipeg";
+/// Hours the station's standard time is ahead of UTC.
+pub const STANDARD_H: f64 = -6.0;
 /// Who writes.
 const WHO: &str = "Alder Bend";
 
@@ -72,6 +74,7 @@ pub fn entries() -> Vec<Entry> {
                 holds_kg,
                 moves_kg_h,
                 unloads_going,
+                tank_l: (row[1] == "sprayer").then_some(super::spraying::TANK_L),
             }
             .into(),
         );

@@ -47,6 +47,7 @@ pub fn entries() -> Vec<Entry> {
             holds_kg,
             moves_kg_h,
             unloads_going,
+            tank_l: None,
         };
         out.push(next(start, machine.into()));
     }

@@ -3,6 +3,7 @@
 mod farm;
 mod harvest;
 mod sky;
+mod spraying;
 mod story;
 mod yard;
 
@@ -29,6 +30,7 @@ pub fn write(path: &Path, day: &str) -> anyhow::Result<Date> {
     let morning: Date = format!("{YEAR}-{day}").parse()?;
     let truth = sky::truth();
     let mut entries = farm::entries();
+    entries.extend(spraying::products());
     entries.extend(story::entries(&entries, &truth)?);
     entries.extend(harvest::entries());
     entries.retain(|e| e.on() < morning);

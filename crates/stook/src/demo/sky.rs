@@ -4,13 +4,15 @@ use jiff::civil::Date;
 use rand::SeedableRng;
 use rand_chacha::ChaCha12Rng;
 use stook_book::Store;
-use stook_book::readings::{DayReading, ForecastReading};
+use stook_book::readings::{DayReading, ForecastReading, HourReading};
 use stook_weather::Day;
 use stook_weather::climate::Climate;
+use stook_weather::forcing::SiteTable;
 use stook_weather::generator::Generator;
+use stook_weather::hourly;
 
 use super::YEAR;
-use super::farm::{SITE, weather_start};
+use super::farm::{SITE, STANDARD_H, weather_start};
 
 /// Any seed would do; this one has a summer with rain for the crop.
 const SEED: u64 = 31;
@@ -82,8 +84,35 @@ pub fn put(store: &mut Store, truth: &Truth, morning: Date) -> anyhow::Result<()
     let days = stook_season::facts::readings(truth.start, &truth.days[..known]);
     let imported = jiff::Timestamp::now();
     store.put_days("Alder Bend", "made for the demo", imported, &days)?;
+    store.put_hours("Alder Bend", "made for the demo", imported, &hours(truth, morning))?;
     store.put_forecast(morning.at(4, 0, 0, 0), "made for the demo", imported, &forecast(truth, morning))?;
     Ok(())
+}
+
+/// Days of hours a farm station still holds.
+const HOURS_KEPT: i64 = 90;
+
+/// The station's hours of the last weeks: temperature, humidity and wind, in standard time.
+fn hours(truth: &Truth, morning: Date) -> Vec<HourReading> {
+    let table = SiteTable::with_offset(&SITE, STANDARD_H);
+    let mut out = Vec::new();
+    for k in (1..=HOURS_KEPT).rev() {
+        let date = morning.saturating_sub(jiff::Span::new().days(k));
+        let Some(day) = truth.day(date) else { continue };
+        let course = hourly::course(day, date.day_of_year() as u16, &table);
+        let tenth = |x: f64| Some((x * 10.0).round() / 10.0);
+        for h in 0..24_i8 {
+            let i = h.unsigned_abs() as usize;
+            out.push(HourReading {
+                temp_c: tenth(course.temp_c[i]),
+                rh_pct: Some(course.rh_pct[i].round()),
+                wind_ms: tenth(course.wind_2m_ms[i]),
+                wind_height_m: Some(2.0),
+                ..HourReading::blank(date.at(h, 0, 0, 0))
+            });
+        }
+    }
+    out
 }
 
 /// A forecast as a public office would give it: smoothed, and less sure with every day.

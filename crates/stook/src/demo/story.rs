@@ -3,7 +3,7 @@
 use jiff::civil::{Date, DateTime, date};
 use stook_book::payload::{
     CropStage, Cut, EmergenceSeen, GoNoGo, Harrowed, KernelMoisture, MoistureMethod, Operation, Rain,
-    Seeding, SprayPass, SprayPurpose, StageSeen, ThumbResult, ThumbTest,
+    Seeding, StageSeen, ThumbResult, ThumbTest,
 };
 use stook_book::{Entry, Farm, FieldId};
 use stook_season::answer::Job;
@@ -12,6 +12,7 @@ use stook_season::hindcast;
 use super::YEAR;
 use super::farm::{SITE, entry};
 use super::sky::Truth;
+use super::spraying;
 
 /// The owner goes on somewhat wetter ground than the published limit.
 const OWN_LIMIT: f64 = 1.0;
@@ -19,6 +20,8 @@ const OWN_LIMIT: f64 = 1.0;
 /// Entries of the season and of the gates of the last springs.
 pub fn entries(set_up: &[Entry], truth: &Truth) -> anyhow::Result<Vec<Entry>> {
     let farm = Farm::fold(set_up);
+    let products = spraying::products();
+    let table = stook_weather::forcing::SiteTable::with_offset(&SITE, super::farm::STANDARD_H);
     let mut out = Vec::new();
     let mut n = 1_000;
     let mut add = |at: DateTime, payload: stook_book::Payload| {
@@ -67,36 +70,12 @@ pub fn entries(set_up: &[Entry], truth: &Truth) -> anyhow::Result<Vec<Entry>> {
         if let Some(d) = field.done(Job::Herbicide) {
             let scouted = d.yesterday()?;
             add(at(scouted, 19, 0), StageSeen { field: id.clone(), stage: CropStage::Leaves(3.0) }.into());
-            add(
-                at(d, 18, 30),
-                SprayPass {
-                    field: id.clone(),
-                    purpose: SprayPurpose::Herbicide,
-                    product: "grass and broadleaf mix".into(),
-                    rate: None,
-                    area_ha: None,
-                    finished: None,
-                    pre_harvest_days: Some(60),
-                    re_entry_hours: Some(12),
-                }
-                .into(),
-            );
+            let (began, pass) = spraying::pass(&id, spraying::WEEDS, &products, truth, &table, d);
+            add(began, pass.into());
         }
         if let Some(d) = field.done(Job::Fungicide) {
-            add(
-                at(d, 18, 0),
-                SprayPass {
-                    field: id.clone(),
-                    purpose: SprayPurpose::Fungicide,
-                    product: "head blight fungicide".into(),
-                    rate: None,
-                    area_ha: None,
-                    finished: None,
-                    pre_harvest_days: Some(36),
-                    re_entry_hours: Some(24),
-                }
-                .into(),
-            );
+            let (began, pass) = spraying::pass(&id, spraying::HEADS, &products, truth, &table, d);
+            add(began, pass.into());
         }
         for (d, pct) in field.moistures(&[date(YEAR, 8, 14), date(YEAR, 8, 18), date(YEAR, 8, 19)]) {
             if pct < 22.0 {

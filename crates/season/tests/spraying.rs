@@ -1,0 +1,217 @@
+//! Spraying on the test farm: hours by label and guidance, intervals that hold the season's cut back, stubble and burn-off.
+
+mod common;
+
+use common::{YEAR, entries};
+use jiff::civil::{Date, date};
+use stook_book::payload::{Cut, LocalNumber, Seeding, SprayPass, SprayProduct, SprayPurpose};
+use stook_book::{Entry, Farm, Payload};
+use stook_season::answer::Job;
+use stook_season::carry::carry;
+use stook_season::run::Policy;
+use stook_season::spraying::intervals::{self, IntervalKind};
+use stook_season::spraying::{SprayAsk, spray};
+use stook_season::{Question, WeatherFacts, today};
+use stook_weather::spray::Grade;
+
+fn add(list: &mut Vec<Entry>, on: Date, hour: i8, payload: impl Into<Payload>) {
+    list.push(Entry::new(on.at(hour, 0, 0, 0), "Ada", payload));
+}
+
+/// Two fields seeded on 5 May, with what else is given.
+fn farm(more: &[(Date, i8, Payload)]) -> Farm {
+    let mut list = entries(2);
+    for f in ["field-0", "field-1"] {
+        let seeding = Seeding {
+            field: f.into(),
+            lot: None,
+            finished: None,
+            rate_kg_ha: None,
+            depth_mm: None,
+            area_ha: None,
+            done: true,
+        };
+        add(&mut list, date(YEAR, 5, 5), 9, seeding);
+    }
+    for (on, hour, payload) in more {
+        add(&mut list, *on, *hour, payload.clone());
+    }
+    Farm::fold(&list)
+}
+
+fn product(name: &str, purpose: SprayPurpose, days: u16) -> SprayProduct {
+    let blank = serde_json::json!({"id": name, "name": name, "purpose": purpose.key()});
+    SprayProduct { pre_harvest_days: Some(days), ..serde_json::from_value(blank).unwrap() }
+}
+
+fn question<'a>(farm: &'a Farm, weather: &'a WeatherFacts, as_of: Date) -> Question<'a> {
+    Question { farm, weather, before: None, as_of, members: 40, seed: 7 }
+}
+
+#[test]
+fn a_head_spray_of_the_run_holds_the_cut_back_by_its_label() {
+    let weather = WeatherFacts::default();
+    let gain = LocalNumber {
+        name: "season.fungicide.expected_gain_kg_ha".into(),
+        value: 300.0,
+        why: "a wet year".into(),
+    };
+    let on = date(YEAR, 1, 5);
+    let shut = 70;
+    let farm = farm(&[(on, 9, gain.into()), (on, 9, product("heads", SprayPurpose::Fungicide, shut).into())]);
+    let c = carry(&question(&farm, &weather, date(YEAR, 6, 20))).unwrap();
+    let seasons = c.seasons(&Policy::default(), None);
+    let mut seen = 0;
+    for field in seasons.iter().flatten() {
+        let (Some(sprayed), Some(cut)) = (field.done[Job::Fungicide as usize], field.done[Job::Cut as usize])
+        else {
+            continue;
+        };
+        seen += 1;
+        assert!(cut >= sprayed + shut, "sprayed on day {sprayed}, cut on day {cut}");
+    }
+    assert!(seen > 10, "{seen} seasons were sprayed and cut");
+}
+
+#[test]
+fn a_pass_on_record_is_never_cut_into() {
+    let weather = WeatherFacts::default();
+    let pass = SprayPass {
+        pre_harvest_days: Some(75),
+        ..SprayPass::new("field-0".into(), SprayPurpose::Fungicide, "heads")
+    };
+    let farm = farm(&[(date(YEAR, 7, 1), 18, pass.into())]);
+    let as_of = date(YEAR, 7, 5);
+    let c = carry(&question(&farm, &weather, as_of)).unwrap();
+    let first = (date(YEAR, 9, 14) - as_of).get_days() as u16;
+    let f = c.model.field_index("field-0").unwrap();
+    for season in c.seasons(&Policy::default(), None) {
+        let day = season[f].first_fit[Job::Cut as usize];
+        assert!(day.is_none_or(|d| d >= first), "{day:?} is before day {first}");
+    }
+}
+
+#[test]
+fn hours_are_judged_by_the_label_before_the_guidance() {
+    let weather = WeatherFacts::default();
+    let calm = SprayProduct { wind_high_ms: Some(1.0), ..product("calm-air", SprayPurpose::Herbicide, 60) };
+    let farm = farm(&[(date(YEAR, 1, 5), 9, calm.into())]);
+    let q = question(&farm, &weather, date(YEAR, 6, 10));
+    let t = today(&q).unwrap();
+    let guide = spray(&q, &t, &SprayAsk::default()).unwrap();
+    let label = spray(&q, &t, &SprayAsk { product: Some("calm-air".into()), ..SprayAsk::default() }).unwrap();
+    assert_eq!(guide.days.len(), 7);
+    assert_eq!(guide, spray(&q, &t, &SprayAsk::default()).unwrap(), "the same question, the same answer");
+    let fit = |s: &stook_season::spraying::SprayAnswer| s.days.iter().map(|d| d.fit.len()).sum::<usize>();
+    assert!(fit(&guide) > fit(&label), "{} against {}", fit(&guide), fit(&label));
+    assert!(label.limits.iter().any(|l| l.by_label) && guide.limits.iter().all(|l| !l.by_label));
+    for h in guide.days.iter().flat_map(|d| &d.hours) {
+        assert!((0.0..=1.0).contains(&h.share_fit) && h.rh_pct > 0.0 && h.rh_pct <= 100.0);
+        assert!(h.grade != Grade::Fit || (!h.dark && h.share_fit >= 0.5 && h.because.is_none()));
+        assert!(h.grade == Grade::Fit || h.because.is_some());
+    }
+    for d in &guide.days {
+        assert!(d.fit.iter().all(|(a, b)| a < b && *b <= 24));
+        let hours: u8 = d.fit.iter().map(|(a, b)| b - a).sum();
+        assert!(d.area_ha <= f64::from(hours) * guide.ha_per_h + 1e-9);
+    }
+    // What is over is not offered.
+    let now = q.as_of.at(15, 30, 0, 0);
+    let late = spray(&q, &t, &SprayAsk { now: Some(now), ..SprayAsk::default() }).unwrap();
+    assert!(late.days[0].hours.iter().all(|h| h.hour >= 16) && late.days[1].hours[0].hour == 0);
+    // The fields share today's hours, never more than there are.
+    let given: f64 = guide.fields.iter().map(|f| f.today_ha).sum();
+    assert!(given <= guide.days[0].area_ha + 1e-9);
+}
+
+#[test]
+fn a_labels_leaf_window_goes_before_the_usual_one() {
+    let weather = WeatherFacts::default();
+    let of = |name: &str, from, to| SprayProduct {
+        leaf_from: Some(from),
+        leaf_to: Some(to),
+        ..product(name, SprayPurpose::Herbicide, 60)
+    };
+    let on = date(YEAR, 1, 5);
+    let farm = farm(&[(on, 9, of("early", 1.0, 3.0).into()), (on, 9, of("late", 4.0, 6.0).into())]);
+    let q = question(&farm, &weather, date(YEAR, 5, 25));
+    let t = today(&q).unwrap();
+    let ask = |name: &str| {
+        spray(&q, &t, &SprayAsk { product: Some(name.into()), ..SprayAsk::default() }).unwrap().fields
+    };
+    let windows = |from, to| stook_season::spraying::stage::windows(&q, from, to).unwrap();
+    let (early, late) = (windows(1.0, 3.0), windows(4.0, 6.0));
+    assert_eq!((early.len(), late.len()), (2, 2));
+    for (a, b) in early.iter().zip(&late) {
+        assert!(a.opens.middle <= a.closes.middle && a.closes.middle < b.opens.middle, "{a:?} {b:?}");
+        let wide = windows(1.0, 6.0).into_iter().find(|w| w.field == a.field).unwrap();
+        assert!(wide.opens.middle == a.opens.middle && wide.closes.middle == b.closes.middle);
+    }
+    assert!(ask("early").iter().all(|f| f.job == Job::Herbicide && f.cut_from.is_some()));
+}
+
+#[test]
+fn intervals_run_until_their_moment() {
+    let pass = SprayPass {
+        pre_harvest_days: Some(36),
+        re_entry_hours: Some(24),
+        finished: Some(date(YEAR, 6, 28).at(19, 30, 0, 0)),
+        ..SprayPass::new("field-0".into(), SprayPurpose::Fungicide, "heads")
+    };
+    let cut = Cut {
+        field: "field-0".into(),
+        finished: None,
+        area_ha: None,
+        yield_kg_ha: None,
+        moisture_wb_pct: None,
+        inside_interval_why: Some("hail".into()),
+        done: true,
+    };
+    let farm = farm(&[(date(YEAR, 6, 28), 18, pass.into()), (date(YEAR, 7, 20), 9, cut.into())]);
+    let at = |on: Date, h, m| intervals::open(&farm, on.at(h, m, 0, 0));
+    assert!(at(date(YEAR, 6, 28), 17, 0).is_empty());
+    let both = at(date(YEAR, 6, 29), 19, 29);
+    assert_eq!(
+        both.iter().map(|i| i.kind).collect::<Vec<_>>(),
+        [IntervalKind::ReEntry, IntervalKind::PreHarvest]
+    );
+    assert_eq!(both[1].until, date(YEAR, 8, 3).at(0, 0, 0, 0));
+    assert_eq!(at(date(YEAR, 6, 29), 19, 30).len(), 1);
+    assert!(at(date(YEAR, 7, 21), 9, 0).is_empty(), "a field that is off waits for no cut");
+}
+
+#[test]
+fn stubble_has_days_of_good_leaf_and_a_burn_off_its_wait() {
+    let weather = WeatherFacts::default();
+    let cut = Cut {
+        field: "field-0".into(),
+        finished: None,
+        area_ha: None,
+        yield_kg_ha: None,
+        moisture_wb_pct: None,
+        inside_interval_why: None,
+        done: true,
+    };
+    let fall = farm(&[(date(YEAR, 8, 20), 9, cut.into())]);
+    let q = question(&fall, &weather, date(YEAR, 9, 1));
+    let t = today(&q).unwrap();
+    let green = spray(&q, &t, &SprayAsk::default()).unwrap().green;
+    assert_eq!((green.len(), green[0].fields.len()), (1, 1));
+    let until = green[0].good_leaf_until.expect("the plains freeze by November");
+    assert!(until.early <= until.middle && until.middle <= until.late && until.middle > q.as_of);
+    assert!(green[0].tonight.unwrap() < 0.5);
+
+    // Not seeded yet, and a label with two days to wait.
+    let mut list = entries(2);
+    let wait = SprayProduct {
+        plant_back_days: Some(2),
+        pre_harvest_days: None,
+        ..product("burn", SprayPurpose::Burnoff, 0)
+    };
+    add(&mut list, date(YEAR, 1, 5), 9, wait);
+    let spring = Farm::fold(&list);
+    let q = question(&spring, &weather, date(YEAR, 5, 1));
+    let green = spray(&q, &today(&q).unwrap(), &SprayAsk::default()).unwrap().green;
+    assert_eq!(green.len(), 1);
+    assert!(green[0].fields.iter().all(|f| f.words.contains("2 d by the label of burn")), "{green:?}");
+}
