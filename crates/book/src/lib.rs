@@ -5,6 +5,7 @@
 //! - [`farm`]: the fold of the entries, now or as known at any past moment.
 //! - [`store`]: one SQLite file per farm, with the weather tables beside the entries.
 //! - [`readings`]: weather as reported, kept in tables beside the entries.
+//! - [`sensor`]: what devices in bins read by themselves.
 //! - [`boundary`] and [`weather_file`]: facts that come in files.
 //!
 //! ```
@@ -34,6 +35,7 @@ pub mod entry;
 pub mod farm;
 pub mod payload;
 pub mod readings;
+pub mod sensor;
 pub mod store;
 pub mod validate;
 pub mod weather_file;

@@ -46,6 +46,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .merge(crate::pages::harvest::routes())
         .merge(crate::pages::buy::routes())
         .merge(spray::routes())
+        .merge(crate::pages::air::routes())
         .route("/web/{stamp}/{name}", get(asset))
         .fallback(|| async { trouble::page(StatusCode::NOT_FOUND, "There is no such page.") })
         .layer(DefaultBodyLimit::max(FORM_LIMIT))
@@ -60,7 +61,11 @@ async fn asset(Path((_, name)): Path<(String, String)>) -> Response {
 
 /// Refuses what did not come from this machine's own pages, and sends every answer with the same strict headers.
 async fn guard(State(desk): State<Arc<Desk>>, request: Request, next: Next) -> Response {
-    let mut response = match refuse(request.method(), request.headers(), desk.bound.port()) {
+    let device =
+        crate::pages::air::is_from_a_device(request.method(), request.uri().path(), request.headers());
+    // A device comes from no page: only its host is looked at here, and its word where the readings are taken in.
+    let method = if device { Method::GET } else { request.method().clone() };
+    let mut response = match refuse(&method, request.headers(), desk.bound.port()) {
         Some(why) => trouble::page(StatusCode::FORBIDDEN, why),
         None => next.run(request).await,
     };

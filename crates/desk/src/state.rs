@@ -59,6 +59,8 @@ pub struct Known {
     plan: Mutex<Option<Arc<Plan>>>,
     /// Harvest answers, reckoned once.
     pub harvest: crate::pages::harvest::Kept,
+    /// Bins being reckoned.
+    pub air: crate::pages::air::Jobs,
 }
 
 /// The state of the file and the day: when it is the same, so is every answer.
@@ -115,6 +117,7 @@ impl Desk {
             today: Mutex::default(),
             plan: Mutex::default(),
             harvest: crate::pages::harvest::Kept::default(),
+            air: crate::pages::air::Jobs::default(),
         });
         *cache = Some((print(as_of), Arc::clone(&known)));
         Ok(known)
@@ -147,6 +150,11 @@ impl Desk {
 }
 
 impl Known {
+    /// How many weathers.
+    pub fn members(&self) -> usize {
+        self.members
+    }
+
     /// The question every answer starts from.
     pub fn question(&self) -> Question<'_> {
         Question {

@@ -28,6 +28,15 @@ pub enum What {
         /// How it ran out.
         flow: Flow,
     },
+    /// A level seen: what the bin then held, wet kg. Where the book had nothing, it is of this moisture and temperature.
+    Level {
+        /// Wet weight.
+        kg: f64,
+        /// Moisture, % wet basis.
+        m_wb_pct: f64,
+        /// Temperature, C.
+        t_c: f64,
+    },
     /// Swept empty.
     Empty,
     /// Fan on or off.
@@ -156,6 +165,14 @@ fn take(case: &Case, now: &mut Now, what: &What) {
         What::Out { kg, flow } => {
             let dry_share = now.stack.bed.dry_kg_m2() / wet_kg_m2(&now.stack).max(1e-9);
             now.stack.draw(kg / case.area_m2 * dry_share, *flow);
+        }
+        What::Level { kg, m_wb_pct, t_c } => {
+            if now.stack.is_empty() {
+                take(case, now, &What::In { kg: *kg, m_wb_pct: *m_wb_pct, t_c: *t_c });
+            } else {
+                let factor = kg / case.area_m2 / wet_kg_m2(&now.stack);
+                now.stack.bed.layers.iter_mut().for_each(|l| l.dry_kg_m2 *= factor.max(1e-6));
+            }
         }
         What::Empty => now.stack.draw(f64::MAX, Flow::Funnel),
         What::Fan(on) => now.fan_on = *on,

@@ -54,7 +54,7 @@ impl Tried {
         (0..hours).map(|h| self.played.iter().filter(|r| r.first[h]).count() as f64 / n).collect()
     }
 
-    /// Share of the weathers in which the grain is dry before its life is out; those where neither happens count half.
+    /// Share of the weathers in which the grain is dry before its life is out.
     pub fn dry_in_time(&self) -> f64 {
         let n = self.played.len().max(1) as f64;
         self.played
@@ -63,7 +63,7 @@ impl Tried {
                 (Some(d), Some(o)) => f64::from(u8::from(d < o)),
                 (Some(_), None) => 1.0,
                 (None, Some(_)) => 0.0,
-                (None, None) => 0.5,
+                (None, None) => 0.0,
             })
             .sum::<f64>()
             / n
@@ -95,8 +95,8 @@ pub fn blocks(shares: &[f64]) -> Vec<(usize, usize)> {
             _ => out.push((h, h + 1)),
         }
     }
-    // A run of one hour is not worth a walk either.
-    out.retain(|b| b.1 - b.0 >= 2);
+    // A run of an hour or two is not worth a walk either.
+    out.retain(|b| b.1 - b.0 >= 3);
     out
 }
 
@@ -107,10 +107,10 @@ mod tests {
     #[test]
     fn hours_are_said_as_runs() {
         let mut shares = vec![0.1; 24];
-        for h in [4, 5, 6, 8, 9, 13, 20, 21] {
+        for h in [4, 5, 6, 8, 9, 13, 20, 21, 22] {
             shares[h] = 0.8;
         }
-        assert_eq!(blocks(&shares), [(4, 10), (20, 22)]);
+        assert_eq!(blocks(&shares), [(4, 10), (20, 23)]);
         assert_eq!(blocks(&[0.9; 24]), [(0, 24)]);
         assert!(blocks(&[0.2; 24]).is_empty());
     }

@@ -52,20 +52,25 @@ pub const PARTS: [&str; 3] = [
 
 /// What the grain costs its owner as it stands, against the same dry matter sound and at the market's moisture.
 ///
-/// Sold wetter than straight grade it is dried with heat first, or taken with the discount, whichever is less: never
-/// both. Each layer may be out of condition by the share of its life that is spent.
+/// Layer by layer, since a wet top runs out first and is not paid for by the dry grain under it: what is wetter than
+/// straight grade is dried with heat first, or taken with the discount, whichever is less: never both. Each layer may be out of condition by the share of its life that is spent.
 pub fn standing(p: &KeepParams, case: &Case, prices: &Prices, stack: &Stack) -> Cost {
     let market_dd = case.market_pct / (100.0 - case.market_pct);
-    let dry_t = stack.bed.dry_kg_m2() * case.area_m2 / 1000.0;
-    let full_t = dry_t * (1.0 + market_dd);
-    let mean = stack.bed.mean_wb_pct();
-    let over = (mean - case.market_pct).max(0.0);
-    let water = if over > 0.0 {
-        let wet_t = dry_t / (1.0 - mean / 100.0);
-        wet_t * over * prices.drying_t_point.min(prices.tough_t_point)
-    } else {
-        (full_t - dry_t / (1.0 - mean / 100.0)) * prices.sound_t
-    };
+    let water: f64 = stack
+        .bed
+        .layers
+        .iter()
+        .map(|l| {
+            let dry_t = l.dry_kg_m2 * case.area_m2 / 1000.0;
+            let m = l.m_wb_pct();
+            let wet_t = dry_t / (1.0 - m / 100.0);
+            if m > case.market_pct {
+                wet_t * (m - case.market_pct) * prices.drying_t_point.min(prices.tough_t_point)
+            } else {
+                (dry_t * (1.0 + market_dd) - wet_t) * prices.sound_t
+            }
+        })
+        .sum();
     let takes_off = (prices.sound_t - prices.spoiled_t).max(0.0);
     let spoiling = stack
         .bed

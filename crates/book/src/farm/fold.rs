@@ -71,6 +71,8 @@ impl Farm {
                             set_ups: vec![said],
                             samples: Vec::new(),
                             measured: Vec::new(),
+                            readings: Vec::new(),
+                            fan_runs: Vec::new(),
                         };
                         self.bins.insert(x.id.clone(), record);
                     }
@@ -142,6 +144,16 @@ impl Farm {
             Payload::BinMeasured(x) => {
                 if let Some(r) = self.bin(f, &x.bin) {
                     r.measured.push(fact(f, x));
+                }
+            }
+            Payload::BinReading(x) => {
+                if let Some(r) = self.bin(f, &x.bin) {
+                    r.readings.push(fact(f, x));
+                }
+            }
+            Payload::FanRun(x) => {
+                if let Some(r) = self.bin(f, &x.bin) {
+                    r.fan_runs.push(fact(f, x));
                 }
             }
             Payload::Farm(_)

@@ -13,11 +13,11 @@ use stook_weather::Site;
 use uuid::Uuid;
 
 use crate::payload::{
-    Bin, BinId, BinMeasured, CropPlan, Cut, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen,
-    EnteredEarly, FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, GoNoGo, GrainSample,
-    Harrowed, KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, Note, PanTest,
-    PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId, Seeding, SoilTest, SprayPass,
-    SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice,
+    Bin, BinId, BinMeasured, BinReading, CropPlan, Cut, DecisionAnswer, DrillCatch, DrillSetUp,
+    EmergenceSeen, EnteredEarly, FanRun, FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId,
+    GoNoGo, GrainSample, Harrowed, KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId,
+    MachineKind, Note, PanTest, PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId,
+    Seeding, SoilTest, SprayPass, SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice,
 };
 
 /// Something an entry says, with where it was said.
@@ -98,6 +98,10 @@ pub struct BinRecord {
     pub samples: Vec<Fact<GrainSample>>,
     /// Levels seen, in time order.
     pub measured: Vec<Fact<BinMeasured>>,
+    /// Readings, in time order.
+    pub readings: Vec<Fact<BinReading>>,
+    /// Fan switched on and off, in time order.
+    pub fan_runs: Vec<Fact<FanRun>>,
 }
 
 impl BinRecord {

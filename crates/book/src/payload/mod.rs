@@ -8,6 +8,7 @@ mod bins;
 mod fertility;
 mod harvest;
 mod id;
+mod keeping;
 mod loads;
 mod seen;
 mod setup;
@@ -21,6 +22,7 @@ pub use fertility::{
 };
 pub use harvest::{LossMeasure, PanTest};
 pub use id::{BinId, FieldId, MachineId, SeedLotId, SprayProductId};
+pub use keeping::{BinPart, BinReading, FanRun, ReadBy, ReadingPoint, Smell};
 pub use loads::{FieldPart, Load, LoadFrom, LoadTo, Weighed};
 pub use seen::{
     Answer, CropStage, DecisionAnswer, EmergenceSeen, KernelMoisture, MoistureMethod, Note, Rain, SampleKind,
@@ -162,6 +164,10 @@ kinds! {
     GrainSample(GrainSample) = "grain_sample", "Grain sample";
     /// How full a bin was seen to be.
     BinMeasured(BinMeasured) = "bin_measured", "Bin measured";
+    /// Temperatures, moisture, gas and smell of a bin.
+    BinReading(BinReading) = "bin_reading", "Bin reading";
+    /// A bin's fan switched on or off.
+    FanRun(FanRun) = "fan_run", "Fan on or off";
     /// Takes back the entry it replaces.
     Withdrawn(Withdrawn) = "withdrawn", "Taken back";
 }
@@ -206,6 +212,8 @@ impl Payload {
             | Self::GrainSample(_)
             | Self::BinMeasured(_)
             | Self::SprayProduct(_)
+            | Self::BinReading(_)
+            | Self::FanRun(_)
             | Self::Withdrawn(_) => None,
         }
     }

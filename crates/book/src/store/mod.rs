@@ -4,9 +4,11 @@
 //! are only ever added; triggers refuse anything else, whoever asks.
 
 mod backup;
+mod bin_readings;
 mod forecast_hours;
 mod place;
 mod schema;
+mod secret;
 mod weather;
 
 use std::path::{Path, PathBuf};

@@ -13,7 +13,7 @@ const APPLICATION_ID: i64 = 0x5374_6f6b;
 pub const SCHEMA_VERSION: u32 = MIGRATIONS.len() as u32;
 
 /// Each brings the file from its index to the next. Never changed once released; only added to.
-const MIGRATIONS: &[&str] = &[ENTRIES, WEATHER, FORECAST_HOURS];
+const MIGRATIONS: &[&str] = &[ENTRIES, WEATHER, FORECAST_HOURS, BIN_READINGS];
 
 const ENTRIES: &str = "
     CREATE TABLE entry (
@@ -79,6 +79,19 @@ const FORECAST_HOURS: &str = "
         source INTEGER NOT NULL REFERENCES weather_source,
         PRIMARY KEY (issued, hour)
     ) STRICT, WITHOUT ROWID;
+";
+
+/// What sensors in bins read, by the minute, counted from 1970-01-01 00:00 on the farm's clock; and the desk's own
+/// secrets, such as the word a device must say to send readings.
+const BIN_READINGS: &str = "
+    CREATE TABLE bin_reading (
+        bin TEXT NOT NULL, at INTEGER NOT NULL, sensor TEXT NOT NULL,
+        height_m REAL, temperature_c REAL, moisture_wb_pct REAL, co2_ppm REAL,
+        source INTEGER NOT NULL REFERENCES weather_source,
+        PRIMARY KEY (bin, at, sensor)
+    ) STRICT, WITHOUT ROWID;
+    CREATE INDEX bin_reading_at ON bin_reading (at);
+    CREATE TABLE secret (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID;
 ";
 
 /// Brings the open file up to date.

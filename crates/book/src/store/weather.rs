@@ -300,6 +300,14 @@ pub(super) fn hour_number(at: DateTime) -> i64 {
     at.duration_since(START).as_hours()
 }
 
+pub(super) fn minute_number(at: DateTime) -> i64 {
+    at.duration_since(START).as_mins()
+}
+
+pub(super) fn minute_at(number: i64) -> DateTime {
+    START.saturating_add(Span::new().minutes(number))
+}
+
 pub(super) fn hour_at(number: i64) -> DateTime {
     START.saturating_add(Span::new().hours(number))
 }

@@ -6,6 +6,7 @@
 mod bins;
 mod fertility;
 mod harvest;
+mod keeping;
 mod loads;
 mod seen;
 mod setup;
@@ -155,6 +156,8 @@ impl Door<'_> {
             Payload::Load(x) => self.load(x),
             Payload::GrainSample(x) => self.grain_sample(x),
             Payload::BinMeasured(x) => self.bin_measured(x),
+            Payload::BinReading(x) => self.bin_reading(x),
+            Payload::FanRun(x) => self.fan_run(x),
             Payload::Withdrawn(x) => {
                 self.text("why", &x.why, "Say in a word why it is taken back.");
                 if !is_correction {

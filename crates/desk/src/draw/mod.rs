@@ -1,7 +1,9 @@
 //! Drawings, as SVG that needs no script.
 
+pub mod curves;
 pub mod fan;
 pub mod hour_strip;
+pub mod layers;
 pub mod loss;
 pub mod map;
 pub mod strip;

@@ -3,6 +3,7 @@
 
 mod ask;
 mod harvest;
+mod keeping;
 mod list;
 mod read;
 mod seen;

@@ -7,7 +7,7 @@ use stook_book::payload::{FieldId, MachineId, SprayProductId, UnitChoice};
 use stook_book::validate::Problem;
 use stook_book::{Payload, boundary};
 
-use super::{Ask, Form, soil_layers, soil_test, spraying, yard};
+use super::{Ask, Form, keeping, soil_layers, soil_test, spraying, yard};
 
 /// What was typed, by input.
 pub type Values = BTreeMap<String, String>;
@@ -83,6 +83,9 @@ fn keep(form: &Form, data: &mut Json, kept: &Json) {
     if form.kind == "soil_test" {
         soil_test::keep(data, kept);
     }
+    if form.kind == "bin_reading" {
+        keeping::keep(data, kept);
+    }
     let asked = |key: &str| form.inputs.iter().any(|i| i.key == key);
     for (key, value) in kept {
         match data.get_mut(key) {
@@ -107,6 +110,7 @@ fn problem(at: &str, sentence: String) -> Problem {
 fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Json, Vec<Problem>> {
     let text = |m: &Map<String, Json>, key: &str| m.get(key).and_then(Json::as_str).unwrap_or("").to_string();
     match kind {
+        "bin_reading" | "fan_run" => return Ok(keeping::assemble(kind, flat)),
         "bin" | "load" | "grain_sample" | "bin_measured" => {
             return yard::assemble(kind, flat, values).map_err(|(at, s)| vec![problem(at, s)]);
         }
@@ -235,6 +239,12 @@ pub fn prefill(form: &Form, data: &Json, units: &UnitChoice) -> Values {
                 values.insert(input.key.into(), text);
             }
             continue;
+        }
+        let held = matches!(form.kind, "bin_reading" | "fan_run")
+            .then(|| keeping::held(form.kind, data, input.key))
+            .flatten();
+        if let Some(h) = &held {
+            found = h;
         }
         if form.kind == "stage_seen" {
             found = &data["stage"][input.key];

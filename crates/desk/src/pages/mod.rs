@@ -1,6 +1,7 @@
 //! The pages, one file each. A page is a plain function from what it shows to markup; the handler beside it fetches
 //! that and nothing more.
 
+pub mod air;
 pub mod book;
 pub mod buy;
 pub mod calculators;
@@ -18,6 +19,7 @@ pub mod start;
 pub mod today;
 pub mod told;
 pub mod told_inputs;
+pub mod told_keep;
 pub mod told_yard;
 pub mod trouble;
 pub mod weather;
@@ -42,6 +44,8 @@ pub enum Place {
     Today,
     /// The map and the strips.
     Fields,
+    /// The bins.
+    Bins,
     /// The forms.
     Write,
     /// Entries.
@@ -52,9 +56,10 @@ pub enum Place {
     SetUp,
 }
 
-const PLACES: [(Place, &str, &str); 6] = [
+const PLACES: [(Place, &str, &str); 7] = [
     (Place::Today, "Today", "/"),
     (Place::Fields, "Fields", "/fields"),
+    (Place::Bins, "Bins", "/bins/air"),
     (Place::Write, "Write", "/enter"),
     (Place::Book, "Book", "/book"),
     (Place::Calculators, "Calculators", "/calculators"),

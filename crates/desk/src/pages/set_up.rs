@@ -64,7 +64,7 @@ fn view(frame: &Frame, known: &Known) -> Markup {
                         li { a href={ "/enter/bin?key=" (b.bin().id) } { (b.bin().name) span.quiet { ", for " (b.bin().job.words()) } } }
                     } }
                     @if farm.bins.is_empty() { p { "None is set up." } }
-                    p.act { a.btn href="/enter/bin" { "Add a bin" } }
+                    p.act { a.btn href="/enter/bin" { "Add a bin" } a.btn href="/setup/readings" { "Readings from devices" } }
                 }
                 section {
                     h2 { "Weather" }

@@ -25,13 +25,14 @@ pub async fn show(State(desk): State<Arc<Desk>>) -> Reply {
         let today = known.today()?;
         let frame = Frame::of(&desk, &known);
         let running = intervals::open(&known.farm, frame.now);
-        Ok(send(view(&frame, &today, &running)))
+        let bins = super::air::today(&desk, &known);
+        Ok(send(view(&frame, &today, &running, &bins)))
     })
     .await?
 }
 
 /// The page.
-pub fn view(frame: &Frame, t: &Today, running: &[OpenInterval]) -> Markup {
+pub fn view(frame: &Frame, t: &Today, running: &[OpenInterval], bins: &Markup) -> Markup {
     let scale = Scale::over(t.open.iter().filter_map(|d| d.waiting.as_ref()).map(|w| &w.money));
     let first_says_it = t.open.first().is_some_and(|d| d.what == t.headline);
     let body = html! {
@@ -41,6 +42,7 @@ pub fn view(frame: &Frame, t: &Today, running: &[OpenInterval]) -> Markup {
                 @for (i, d) in t.open.iter().enumerate() {
                     (decision::draw(d, scale, frame.now, if i == 0 && first_says_it { 1 } else { 2 }))
                 }
+                (bins)
                 @if let Some(o) = &t.order { (order(o)) }
                 (coming(t))
                 (held_up(running, frame.day()))
@@ -227,7 +229,7 @@ mod tests {
 
     #[test]
     fn the_answer_is_the_headline_and_stands_once() {
-        let text = view(&frame(), &today(decision()), &[]).into_string();
+        let text = view(&frame(), &today(decision()), &[], &html! {}).into_string();
         assert_eq!(text.matches("<h1").count(), 1);
         assert!(text.contains("<h1 class=\"lede\">Drill Slough Quarter from 13:00.</h1>"), "{text}");
         assert!(text.contains("Waiting a day <span class=\"money\">costs about $730 ($0 to $1,300)</span>."));
@@ -240,7 +242,7 @@ mod tests {
     fn a_blocked_decision_cannot_be_answered_with_go() {
         let mut d = decision();
         d.blocked = Some("Inside the pre-harvest interval until 23 Aug.".into());
-        let text = view(&frame(), &today(d), &[]).into_string();
+        let text = view(&frame(), &today(d), &[], &html! {}).into_string();
         assert!(text.contains("class=\"blocked\"") && !text.contains("go_no_go"), "{text}");
     }
 }

@@ -193,6 +193,7 @@ fn payload(
         Payload::Bin(_) | Payload::Load(_) | Payload::GrainSample(_) | Payload::BinMeasured(_) => {
             super::told_yard::parts(p, u, name, bin)
         }
+        Payload::BinReading(_) | Payload::FanRun(_) => super::told_keep::parts(p, u, bin),
         Payload::Withdrawn(x) => vec![Some(x.why.clone())],
     };
     let said: Vec<String> = parts.into_iter().flatten().filter(|s| !s.is_empty()).collect();

@@ -10,7 +10,7 @@ use crate::{demo, output};
 pub struct Demo {
     /// The file to make
     file: PathBuf,
-    /// The morning: 01-15, 05-05, 06-28 or 08-20
+    /// The morning: 01-15, 05-05, 06-28, 08-20 or 09-03
     #[arg(long, default_value = "05-05")]
     day: String,
 }

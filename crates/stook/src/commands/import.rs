@@ -1,4 +1,4 @@
-//! `stook import`: weather from a file.
+//! `stook import`: weather from a file, and readings of sensors in bins.
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -15,8 +15,11 @@ use crate::output;
 /// a heading. A unit that the file does not state is asked for; say it with --answer.
 #[derive(Debug, clap::Args)]
 pub struct Import {
-    /// The file
+    /// The file; or `readings`, and then the file: what sensors in bins read
     file: PathBuf,
+    /// The file of readings, after `readings`
+    #[arg(value_name = "READINGS")]
+    second: Option<PathBuf>,
     /// Name of the station, when the file has none
     #[arg(long)]
     station: Option<String>,
@@ -35,6 +38,11 @@ pub struct Import {
 
 /// Does it.
 pub fn run(a: &Import) -> anyhow::Result<ExitCode> {
+    match &a.second {
+        Some(file) if a.file.as_os_str() == "readings" => return readings(a, file),
+        Some(more) => bail!("one file at a time: leave out {}", more.display()),
+        None => {}
+    }
     let (mut store, _, farm) = a.book.farm()?;
     let bytes = std::fs::read(&a.file).with_context(|| format!("cannot read {}", a.file.display()))?;
     let mut answers = Answers::default();
@@ -96,5 +104,31 @@ pub fn run(a: &Import) -> anyhow::Result<ExitCode> {
         "{station}: {} new, {} changed, {} there already.",
         put.new, put.changed, put.same
     ))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Brings in what sensors in bins read.
+fn readings(a: &Import, file: &std::path::Path) -> anyhow::Result<ExitCode> {
+    let (mut store, _, farm) = a.book.farm()?;
+    let bytes = std::fs::read(file).with_context(|| format!("cannot read {}", file.display()))?;
+    let now = jiff::Timestamp::now();
+    let latest = farm.local(now).saturating_add(jiff::Span::new().days(1));
+    let found = stook_book::sensor::read_csv(&bytes, &farm, latest)?;
+    for b in found.bad.iter().take(20) {
+        output::folded(&format!("line {}: {}", b.line, b.sentence), 2)?;
+    }
+    if found.bad.len() > 20 {
+        output::line(format!("and {} more", found.bad.len() - 20))?;
+    }
+    if !found.bad.is_empty() && !a.skip_bad {
+        output::line(format!(
+            "{} rows cannot be right. Mend them, or say --skip-bad to leave them out; nothing was brought in.",
+            found.bad.len()
+        ))?;
+        return Ok(ExitCode::from(1));
+    }
+    let name = file.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    let put = store.put_bin_readings(&name, now, &found.good)?;
+    output::line(format!("{} new, {} changed, {} there already.", put.new, put.changed, put.same))?;
     Ok(ExitCode::SUCCESS)
 }

@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 mod add;
+mod air;
 mod bins;
 mod book_file;
 mod calc;
@@ -37,6 +38,7 @@ enum Command {
     Today(today::Today),
     Field(field::FieldCommand),
     Plan(plan::Plan),
+    Air(air::Air),
     Bins(bins::Bins),
     Bin(bins::Bin),
     Order(order::Order),
@@ -66,6 +68,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Today(a) => today::run(&a),
         Command::Field(a) => field::run(&a),
         Command::Plan(a) => plan::run(&a),
+        Command::Air(a) => air::run(&a),
         Command::Bins(a) => bins::all(&a),
         Command::Bin(a) => bins::one(&a),
         Command::Order(a) => order::run(&a),

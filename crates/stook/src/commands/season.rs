@@ -36,6 +36,14 @@ impl Asked {
         &self,
         f: impl FnOnce(&Question<'_>, &[Entry]) -> anyhow::Result<T>,
     ) -> anyhow::Result<T> {
+        self.ask_with_store(|q, entries, _| f(q, entries))
+    }
+
+    /// The same with the open book beside them.
+    pub fn ask_with_store<T>(
+        &self,
+        f: impl FnOnce(&Question<'_>, &[Entry], &stook_book::Store) -> anyhow::Result<T>,
+    ) -> anyhow::Result<T> {
         let (store, entries, farm) = self.book.farm()?;
         let now = jiff::Timestamp::now();
         let as_of = self.as_of.unwrap_or_else(|| farm.local(now).date());
@@ -53,6 +61,6 @@ impl Asked {
             members: self.members as usize,
             seed: self.seed,
         };
-        f(&question, &entries)
+        f(&question, &entries, &store)
     }
 }

@@ -2,6 +2,7 @@
 
 use std::process::ExitCode;
 
+use stook_keep::{AirFacts, BinAir, Keeping};
 use stook_season::answer::{Decision, Today as Answer};
 
 use super::calc;
@@ -18,13 +19,46 @@ pub struct Today {
     asked: Asked,
 }
 
+/// The day's answer with the bins that press.
+#[derive(serde::Serialize)]
+struct WithBins<'a> {
+    #[serde(flatten)]
+    today: &'a Answer,
+    bins: &'a [BinAir],
+}
+
+/// Weathers the bins are run through for the day's list.
+const BIN_WEATHERS: usize = 60;
+
+/// Bins that ask for something, dearest to leave first.
+fn pressing(q: &stook_season::Question<'_>, store: &stook_book::Store) -> anyhow::Result<Vec<BinAir>> {
+    if q.farm.loads.is_empty() {
+        return Ok(Vec::new());
+    }
+    let q = stook_season::Question { members: q.members.min(BIN_WEATHERS), ..*q };
+    let mut k = Keeping::new(&q, &AirFacts::load(store, q.as_of)?, None)?;
+    k.works.iter_mut().for_each(stook_keep::Work::finish);
+    let mut bins: Vec<BinAir> =
+        k.works.iter().map(stook_keep::Work::answer).filter(BinAir::presses).collect();
+    let money = |b: &BinAir| b.waiting.as_ref().map_or(0.0, |w| w.money.mean);
+    bins.sort_by(|a, b| money(b).total_cmp(&money(a)));
+    Ok(bins)
+}
+
 /// Does it.
 pub fn run(a: &Today) -> anyhow::Result<ExitCode> {
-    let today = a.asked.ask(|q| Ok(stook_season::today(q)?))?;
+    let (today, bins) =
+        a.asked.ask_with_store(|q, _, store| Ok((stook_season::today(q)?, pressing(q, store)?)))?;
     if a.asked.json {
-        output::json(&today)?;
+        output::json(&WithBins { today: &today, bins: &bins })?;
     } else {
         print(&today, a.working)?;
+        if !bins.is_empty() {
+            output::line("\nBins")?;
+        }
+        for b in &bins {
+            super::air::print(b, false, a.working)?;
+        }
     }
     Ok(ExitCode::SUCCESS)
 }

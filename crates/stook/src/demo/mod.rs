@@ -2,6 +2,7 @@
 
 mod farm;
 mod harvest;
+mod keep;
 mod sky;
 mod spraying;
 mod story;
@@ -17,7 +18,7 @@ use stook_book::Store;
 pub const YEAR: i16 = 2026;
 
 /// The mornings the demo can stand on.
-pub const DAYS: [&str; 4] = ["01-15", "05-05", "06-28", "08-20"];
+pub const DAYS: [&str; 5] = ["01-15", "05-05", "06-28", "08-20", "09-03"];
 
 /// Writes the demo book as it would stand on the morning of `day` (month-day).
 ///
@@ -38,5 +39,6 @@ pub fn write(path: &Path, day: &str) -> anyhow::Result<Date> {
     let mut store = Store::create(path)?;
     store.append_all(&entries)?;
     sky::put(&mut store, &truth, morning)?;
+    keep::put(&mut store, morning)?;
     Ok(morning)
 }

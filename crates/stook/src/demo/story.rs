@@ -113,6 +113,7 @@ pub fn entries(set_up: &[Entry], truth: &Truth) -> anyhow::Result<Vec<Entry>> {
     wheat.sort_by_key(|w| w.1);
     super::yard::bins(&mut add);
     super::yard::moved(&wheat, &mut add);
+    super::keep::entries(&mut add);
     Ok(out)
 }
 

@@ -1,0 +1,144 @@
+// The bins on the evening of 3 September, in a real browser: what the fan should do, the pages beside it, readings from a
+// device, and the fan switched by one touch.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { after, before, test } from "node:test";
+import { chromium } from "playwright-core";
+import { CHROMIUM, desk } from "./desk.mjs";
+
+const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+let browser;
+let yard;
+before(async () => {
+  browser = await chromium.launch(CHROMIUM);
+  yard = await desk({ day: "09-03" });
+});
+after(async () => {
+  await browser?.close();
+  await yard?.stop();
+});
+
+/** Opens a page and stays until its reckoning is done; the page looks again by itself until then. */
+async function open(path, options = {}) {
+  const page = await browser.newPage({ viewport: { width: 360, height: 740 }, ...options });
+  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
+  page.on("console", (m) => assert.ok(!/Content Security Policy/.test(m.text()), `${path}: ${m.text()}`));
+  for (let i = 0; ; i++) {
+    const answer = await page.context().request.get(yard.url + path);
+    assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
+    if (!answer.headers()["refresh"]) break;
+    assert.ok(i < 300, `${path} is still being reckoned`);
+    await page.waitForTimeout(500);
+  }
+  await page.goto(yard.url + path);
+  return page;
+}
+
+async function faults(page) {
+  await page.evaluate(axeSource);
+  const found = await page.evaluate(() => axe.run());
+  return found.violations
+    .filter((v) => v.impact === "serious" || v.impact === "critical")
+    .map((v) => `${v.id}: ${v.nodes.map((n) => n.html.slice(0, 120)).slice(0, 3).join(" ")}`);
+}
+
+test("the first screen of a phone says what the fan does tonight and why", async () => {
+  const page = await open("/bins/bin-9/air");
+  const h1 = page.locator("h1");
+  assert.match(await h1.innerText(), /^Bin 9: fan ON/);
+  const why = page.locator(".todo .why").first();
+  assert.match(await why.innerText(), /Top 4 ft at 18\.5 % and 26 C: \d+ days of life left/);
+  const box = await why.boundingBox();
+  assert.ok(box.y + box.height < 740, "the reason is on the first screen");
+  assert.match(await page.locator("main").innerText(), /Waiting a day costs about \$/);
+  assert.match(await page.locator("main").innerText(), /Through the drier/);
+  assert.equal(await page.locator("svg.layers").count(), 2, "fan off and as told");
+  await page.close();
+});
+
+test("every bin page is readable at both widths and in both themes, warns, and sends no one in", async () => {
+  for (const path of ["/bins/bin-9/air", "/bins/bin-2/air", "/bins/air", "/bins/bin-9/fan", "/bins/bin-9/tape", "/bins/bin-9/card", "/setup/readings"]) {
+    for (const width of [360, 1280]) {
+      for (const colorScheme of ["light", "dark"]) {
+        const page = await open(path, { viewport: { width, height: 800 }, colorScheme });
+        for (const d of await page.locator("details").all()) await d.evaluate((e) => (e.open = true));
+        assert.deepEqual(await faults(page), [], `${path} at ${width} px, ${colorScheme}`);
+        const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+        assert.ok(wide <= 0, `${path} is ${wide} px wider than the ${width} px screen`);
+        if (path.startsWith("/bins")) {
+          const text = await page.locator("main").innerText();
+          assert.match(text, /Never go into a bin/);
+          assert.doesNotMatch(text, /\b(climb in|go in and|enter the bin)\b/i);
+        }
+        await page.close();
+      }
+    }
+  }
+});
+
+test("a cable's stuck sensor is named and a bin of peas says why nothing is reckoned", async () => {
+  const stuck = await open("/bins/bin-2/air");
+  assert.match(await stuck.locator("main").innerText(), /Sensor cable 1, 3 has read exactly the same/);
+  await stuck.close();
+  const all = await open("/bins/air");
+  assert.match(await all.locator("main").innerText(), /equilibrium constants for peas/);
+  await all.close();
+});
+
+test("the table and the card print without the places", async () => {
+  for (const path of ["/bins/bin-9/tape", "/bins/bin-9/card"]) {
+    const page = await open(path, { viewport: { width: 816, height: 1056 } });
+    await page.emulateMedia({ media: "print" });
+    assert.equal(await page.locator(".places").isVisible(), false);
+    const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    assert.ok(wide <= 0, `${path} prints ${wide} px too wide`);
+    await page.close();
+  }
+  const card = await open("/bins/bin-9/card");
+  assert.ok((await card.locator("svg.qr rect").count()) > 200);
+  await card.close();
+});
+
+test("a device is let in by its word only", async () => {
+  const page = await open("/setup/readings");
+  await page.getByRole("button", { name: "Make the word" }).click();
+  const word = await page.locator("p.big code").innerText();
+  await page.close();
+  const send = (body, headers) =>
+    fetch(`${yard.url}/readings`, { method: "POST", headers: { "content-type": "application/json", ...headers }, body: JSON.stringify(body) });
+  const one = { bin: "bin-9", at: "2026-09-03T19:00", sensor: "top", height_m: 2.8, temperature_c: 26.4 };
+  assert.equal((await send(one, {})).status, 401);
+  assert.equal((await send(one, { authorization: "Bearer guess" })).status, 401);
+  const let_in = { authorization: `Bearer ${word}` };
+  const first = await send([one], let_in);
+  assert.equal(first.status, 200);
+  assert.deepEqual(await first.json(), { ok: true, new: 1, changed: 0, same: 0 });
+  assert.equal((await (await send([one], let_in)).json()).same, 1);
+  const bad = await send([{ ...one, bin: "bin-99" }, { ...one, temperature_c: 400 }], let_in);
+  assert.equal(bad.status, 422);
+  const said = await bad.json();
+  assert.match(said.bad[0].sentence, /no bin "bin-99"/);
+  assert.match(said.bad[1].sentence, /Fahrenheit/);
+  assert.equal((await send("nonsense", let_in)).status, 422);
+  // With a page's origin it is no device, whatever the word.
+  assert.equal((await send(one, { ...let_in, origin: "http://elsewhere.example" })).status, 403);
+});
+
+test("the fan is switched by one touch, and a wrong reading is stopped beside its input", async () => {
+  const page = await open("/bins/bin-9/air");
+  await page.getByRole("button", { name: "Fan is ON" }).click();
+  assert.match(await page.locator("main").innerText(), /Written down/);
+  await page.close();
+  const again = await open("/bins/bin-9/air");
+  assert.match(await again.locator("main").innerText(), /In the book the fan is on/);
+  await again.close();
+  const form = await open("/enter/bin_reading?bin=bin-9");
+  await form.getByRole("button", { name: /Write it down|Keep|Write/ }).last().click();
+  assert.match(await form.locator("main").innerText(), /at least one thing that was read/);
+  await form.locator("#top_c").fill("79");
+  await form.getByRole("button", { name: /Write it down|Keep|Write/ }).last().click();
+  assert.match(await form.locator("main").innerText(), /Did you mean Fahrenheit/);
+  assert.equal(await form.locator("#top_c").inputValue(), "79");
+  await form.close();
+});
