@@ -10,7 +10,8 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 
 use crate::pages::{
-    book, calculators, enter, field, fields, plan, saved, set_up, spray, start, today, trouble, weather,
+    book, calculators, enter, field, fields, inputs, plan, saved, set_up, spray, start, today, trouble,
+    weather,
 };
 use crate::state::Desk;
 
@@ -47,6 +48,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .merge(crate::pages::buy::routes())
         .merge(spray::routes())
         .merge(crate::pages::air::routes())
+        .merge(inputs::routes())
         .route("/web/{stamp}/{name}", get(asset))
         .fallback(|| async { trouble::page(StatusCode::NOT_FOUND, "There is no such page.") })
         .layer(DefaultBodyLimit::max(FORM_LIMIT))

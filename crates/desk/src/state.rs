@@ -8,6 +8,7 @@ use std::time::SystemTime;
 
 use jiff::civil::{Date, DateTime};
 use stook_book::{Entry, Farm, Store, StoreError};
+use stook_season::ceiling::{Ceiling, ceilings};
 use stook_season::spraying::{SprayAnswer, SprayAsk};
 use stook_season::{Before, Plan, Question, SeasonError, Today, WeatherFacts};
 
@@ -61,6 +62,7 @@ pub struct Known {
     pub harvest: crate::pages::harvest::Kept,
     /// Bins being reckoned.
     pub air: crate::pages::air::Jobs,
+    ceilings: Mutex<Option<(i16, Arc<Vec<Ceiling>>)>>,
 }
 
 /// The state of the file and the day: when it is the same, so is every answer.
@@ -118,6 +120,7 @@ impl Desk {
             plan: Mutex::default(),
             harvest: crate::pages::harvest::Kept::default(),
             air: crate::pages::air::Jobs::default(),
+            ceilings: Mutex::default(),
         });
         *cache = Some((print(as_of), Arc::clone(&known)));
         Ok(known)
@@ -187,6 +190,22 @@ impl Known {
     /// When the farm has no place.
     pub fn spray(&self, ask: &SprayAsk) -> Result<SprayAnswer, SeasonError> {
         stook_season::spraying::spray(&self.question(), &*self.today()?, ask)
+    }
+
+    /// What the water would let each field make in a crop year, reckoned once.
+    ///
+    /// # Errors
+    /// When the farm has no place.
+    pub fn ceilings(&self, crop_year: i16) -> Result<Arc<Vec<Ceiling>>, SeasonError> {
+        let mut kept = lock(&self.ceilings);
+        if let Some((year, c)) = kept.as_ref()
+            && *year == crop_year
+        {
+            return Ok(Arc::clone(c));
+        }
+        let c = Arc::new(ceilings(&self.question(), crop_year)?);
+        *kept = Some((crop_year, Arc::clone(&c)));
+        Ok(c)
     }
 
     /// The plan, reckoned once.

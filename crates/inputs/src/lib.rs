@@ -4,6 +4,20 @@
 //! `stook_fertility` and `stook_crop`, and gives back what the pages, the command line and the JSON all show, each
 //! number with its working.
 
+pub mod balance;
 pub mod blend;
+pub mod drill_card;
+pub mod lab;
+pub mod next_crop;
+pub mod nitrogen;
+pub mod nutrients;
 pub mod order;
+pub mod params;
 pub mod prices;
+pub mod probe;
+pub mod propose;
+pub mod report;
+pub mod soil;
+pub mod top_up;
+
+pub use report::{FarmReport, FieldReport, farm_report, field_report};

@@ -8,6 +8,7 @@
 pub mod answer;
 mod before;
 pub mod carry;
+pub mod ceiling;
 pub mod dates;
 pub mod decide;
 pub mod facts;

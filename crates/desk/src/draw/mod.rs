@@ -6,6 +6,7 @@ pub mod hour_strip;
 pub mod layers;
 pub mod loss;
 pub mod map;
+pub mod profit;
 pub mod strip;
 pub mod waiting_line;
 

@@ -1,9 +1,17 @@
 //! Every form, by the subject it belongs to: one file each.
 
-use super::{Form, harvest, keeping, seen, set_up, spraying, work, yard};
+use super::{Form, harvest, inputs, keeping, seen, set_up, spraying, work, yard};
 
-const SUBJECTS: &[&[Form]] =
-    &[seen::FORMS, work::FORMS, spraying::FORMS, harvest::FORMS, yard::FORMS, set_up::FORMS, keeping::FORMS];
+const SUBJECTS: &[&[Form]] = &[
+    seen::FORMS,
+    work::FORMS,
+    inputs::FORMS,
+    spraying::FORMS,
+    harvest::FORMS,
+    yard::FORMS,
+    set_up::FORMS,
+    keeping::FORMS,
+];
 
 /// Every form.
 pub fn all() -> impl Iterator<Item = &'static Form> {

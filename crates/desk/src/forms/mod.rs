@@ -3,6 +3,7 @@
 
 mod ask;
 mod harvest;
+mod inputs;
 mod keeping;
 mod list;
 mod read;

@@ -7,7 +7,7 @@ use stook_book::payload::{FieldId, MachineId, SprayProductId, UnitChoice};
 use stook_book::validate::Problem;
 use stook_book::{Payload, boundary};
 
-use super::{Ask, Form, keeping, soil_layers, soil_test, spraying, yard};
+use super::{Ask, Form, inputs, keeping, soil_layers, soil_test, spraying, yard};
 
 /// What was typed, by input.
 pub type Values = BTreeMap<String, String>;
@@ -109,6 +109,9 @@ fn problem(at: &str, sentence: String) -> Problem {
 /// Flat values into the entry's own shape.
 fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Json, Vec<Problem>> {
     let text = |m: &Map<String, Json>, key: &str| m.get(key).and_then(Json::as_str).unwrap_or("").to_string();
+    if inputs::shapes(kind) {
+        return inputs::assemble(kind, flat, values).map_err(|(at, s)| vec![problem(at, s)]);
+    }
     match kind {
         "bin_reading" | "fan_run" => return Ok(keeping::assemble(kind, flat)),
         "bin" | "load" | "grain_sample" | "bin_measured" => {
@@ -251,6 +254,10 @@ pub fn prefill(form: &Form, data: &Json, units: &UnitChoice) -> Values {
             if input.key == "field" {
                 found = &data["field"];
             }
+        }
+        let nested = if inputs::shapes(form.kind) { inputs::prefill(data, input.key) } else { None };
+        if let Some(inner) = &nested {
+            found = inner;
         }
         let text = match (found, input.ask) {
             (Json::Null, _) => continue,

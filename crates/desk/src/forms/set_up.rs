@@ -22,6 +22,7 @@ pub const FORMS: &[Form] = &[
                 "",
                 Ask::Choice(|| {
                     stook_season::params::price_keys()
+                        .chain(stook_inputs::prices::KEYS)
                         .map(|(k, w, _)| (k.to_string(), w.to_string()))
                         .collect()
                 }),
@@ -37,6 +38,7 @@ pub const FORMS: &[Form] = &[
                         ("t", "tonne"),
                         ("ac", "acre"),
                         ("ha", "hectare"),
+                        ("lb", "pound"),
                         ("bu_point", "bushel and point"),
                         ("t_point", "tonne and point"),
                     ]

@@ -1,6 +1,7 @@
 //! The soil test form: one depth, the usual values, each with its unit as the lab wrote it.
 
 use serde_json::{Value as Json, json};
+use stook_book::payload::SampleKind;
 
 use super::{Ask, Input};
 
@@ -49,8 +50,30 @@ pub const INPUTS: &[Input] = &[
     },
     number("k", "Potassium (K)", "The element, not K2O."),
     unit("k_unit", "Unit of potassium"),
+    number("s", "Sulphate sulphur (S)", "To two feet, as sulphur and not sulphate."),
+    unit("s_unit", "Unit of sulphur"),
     number("ph", "pH", ""),
     number("organic_matter", "Organic matter, %", ""),
+    Input {
+        key: "sample",
+        label: "How it was sampled",
+        hint: "",
+        ask: Ask::Choice(|| {
+            SampleKind::ALL.iter().map(|k| (k.key().to_string(), k.words().to_string())).collect()
+        }),
+        needed: false,
+        first: "",
+    },
+    Input {
+        key: "zone",
+        label: "Zone, if it stands for one",
+        hint: "",
+        ask: Ask::Text,
+        needed: false,
+        first: "",
+    },
+    number("cores", "Cores in the bag", "Under 15 one odd core moves the figure."),
+    number("soil_temp_c", "Soil at 4 in when it was taken, C", "Over 10 in fall nitrate still forms."),
     Input { key: "lab", label: "Lab", hint: "", ask: Ask::Text, needed: false, first: "" },
     Input {
         key: "text",
@@ -65,7 +88,9 @@ pub const INPUTS: &[Input] = &[
 /// Puts the flat values into the entry's shape; a value without its unit is refused with its key.
 pub fn assemble(flat: &serde_json::Map<String, Json>) -> Result<Json, (&'static str, String)> {
     let mut values = Vec::new();
-    for (key, unit_key) in [("nitrate_n", "nitrate_n_unit"), ("p", "p_unit"), ("k", "k_unit")] {
+    for (key, unit_key) in
+        [("nitrate_n", "nitrate_n_unit"), ("p", "p_unit"), ("k", "k_unit"), ("s", "s_unit")]
+    {
         let Some(value) = flat.get(key) else { continue };
         let Some(unit) = flat.get(unit_key) else {
             return Err((unit_key, "Say the unit: ppm and lb/ac differ by two or more.".into()));
@@ -73,6 +98,7 @@ pub fn assemble(flat: &serde_json::Map<String, Json>) -> Result<Json, (&'static 
         let basis = match key {
             "nitrate_n" => "N",
             "p" => "P",
+            "s" => "S",
             _ => "K",
         };
         let mut v = json!({"what": key, "value": value, "unit": unit, "basis": basis});
@@ -92,16 +118,19 @@ pub fn assemble(flat: &serde_json::Map<String, Json>) -> Result<Json, (&'static 
         "field": flat.get("field"), "sampled": flat.get("sampled"),
         "layers": [{"top_cm": flat.get("top_cm"), "bottom_cm": flat.get("bottom_cm"), "values": values}],
     });
-    for key in ["lab", "text"] {
+    for key in ["lab", "text", "sample", "zone", "soil_temp_c"] {
         if let Some(v) = flat.get(key) {
             out[key] = v.clone();
         }
+    }
+    if let Some(n) = flat.get("cores").and_then(Json::as_f64) {
+        out["cores"] = json!(n.round().max(0.0) as u32);
     }
     Ok(out)
 }
 
 /// The values asked here.
-const ASKED: [&str; 5] = ["nitrate_n", "p", "k", "ph", "organic_matter"];
+const ASKED: [&str; 6] = ["nitrate_n", "p", "k", "s", "ph", "organic_matter"];
 
 /// What the first depth of an earlier entry holds for an input.
 pub fn prefill(data: &Json, key: &str) -> Option<String> {

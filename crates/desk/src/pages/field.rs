@@ -53,6 +53,7 @@ fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today) -> Markup {
                 @let coming: Vec<_> = t.coming.iter().filter(|c| c.field == id).collect();
                 @if open.is_empty() && coming.is_empty() { p { "Nothing is open or coming on this field." } }
                 @for c in coming { p { (c.words) } }
+                p { a href={ "/field/" (id) "/soil" } { "Soil tests and fertilizer of this field" } }
                 h2 { "Write down for this field" }
                 ul.words {
                     @for (kind, word) in [("stage_seen", "stage seen"), ("emergence_seen", "emergence"), ("seeding", "seeded"), ("spray_pass", "sprayed"), ("entered_early", "entered early"), ("kernel_moisture", "moisture"), ("thumb_test", "thumb test"), ("cut", "cut"), ("soil_test", "soil test"), ("rain", "its own gauge"), ("note", "note")] {

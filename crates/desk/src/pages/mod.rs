@@ -11,6 +11,7 @@ pub mod field;
 pub mod fields;
 pub mod form_view;
 pub mod harvest;
+pub mod inputs;
 pub mod plan;
 pub mod saved;
 pub mod set_up;
@@ -46,6 +47,8 @@ pub enum Place {
     Fields,
     /// The bins.
     Bins,
+    /// From the soil probe to the drill.
+    Inputs,
     /// The forms.
     Write,
     /// Entries.
@@ -56,9 +59,10 @@ pub enum Place {
     SetUp,
 }
 
-const PLACES: [(Place, &str, &str); 7] = [
+const PLACES: &[(Place, &str, &str)] = &[
     (Place::Today, "Today", "/"),
     (Place::Fields, "Fields", "/fields"),
+    (Place::Inputs, "Inputs", "/inputs"),
     (Place::Bins, "Bins", "/bins/air"),
     (Place::Write, "Write", "/enter"),
     (Place::Book, "Book", "/book"),
@@ -120,7 +124,7 @@ pub fn page(frame: &Frame, place: Place, title: &str, body: &Markup) -> Markup {
                         @if !frame.chosen_day { ", " (clock(frame.now)) }
                     }
                     nav.places aria-label="Places" {
-                        @for (p, word, href) in PLACES {
+                        @for (p, word, href) in PLACES.iter().copied() {
                             a href=(href) aria-current=[(p == place).then_some("page")] { (word) }
                         }
                     }

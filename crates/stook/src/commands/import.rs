@@ -9,16 +9,16 @@ use stook_book::weather_file::{self, Answers, Reading, Step};
 use super::book_file::BookFile;
 use crate::output;
 
-/// Brings in a station file or a forecast.
+/// Brings in a station file, a forecast, or a laboratory's soil tests: stook import soil FILE.
 ///
 /// Known layouts: the Canadian climate archive (daily and hourly), GHCN-Daily, typical-year files, and any table with
 /// a heading. A unit that the file does not state is asked for; say it with --answer.
 #[derive(Debug, clap::Args)]
 pub struct Import {
-    /// The file; or `readings`, and then the file: what sensors in bins read
+    /// The file; or `readings` (what sensors in bins read) or `soil` (a laboratory's soil tests), and then the file
     file: PathBuf,
-    /// The file of readings, after `readings`
-    #[arg(value_name = "READINGS")]
+    /// The file, after `readings` or `soil`
+    #[arg(value_name = "SECOND")]
     second: Option<PathBuf>,
     /// Name of the station, when the file has none
     #[arg(long)]
@@ -40,6 +40,9 @@ pub struct Import {
 pub fn run(a: &Import) -> anyhow::Result<ExitCode> {
     match &a.second {
         Some(file) if a.file.as_os_str() == "readings" => return readings(a, file),
+        Some(file) if a.file.as_os_str() == "soil" => {
+            return super::import_soil::run(file, &a.answer, a.skip_bad, &a.book);
+        }
         Some(more) => bail!("one file at a time: leave out {}", more.display()),
         None => {}
     }

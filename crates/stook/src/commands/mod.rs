@@ -9,8 +9,10 @@ mod calendar;
 mod demo;
 mod desk;
 mod entries;
+mod fertilizer;
 mod field;
 mod import;
+mod import_soil;
 mod keep;
 mod order;
 mod plan;
@@ -45,6 +47,7 @@ enum Command {
     Spray(spray::Spray),
     Records(records::Records),
     Calendar(calendar::Calendar),
+    Fertilizer(fertilizer::Fertilizer),
     Add(add::Add),
     Entries(entries::Entries),
     Import(import::Import),
@@ -75,6 +78,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Spray(a) => spray::run(&a),
         Command::Records(a) => records::run(&a),
         Command::Calendar(a) => calendar::run(&a),
+        Command::Fertilizer(a) => fertilizer::run(&a),
         Command::Add(a) => add::run(&a),
         Command::Entries(a) => entries::run(&a),
         Command::Import(a) => import::run(&a),

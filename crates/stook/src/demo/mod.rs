@@ -2,6 +2,7 @@
 
 mod farm;
 mod harvest;
+mod inputs;
 mod keep;
 mod sky;
 mod spraying;
@@ -34,6 +35,7 @@ pub fn write(path: &Path, day: &str) -> anyhow::Result<Date> {
     entries.extend(spraying::products());
     entries.extend(story::entries(&entries, &truth)?);
     entries.extend(harvest::entries());
+    entries.extend(inputs::entries(&entries)?);
     entries.retain(|e| e.on() < morning);
     entries.sort_by_key(|e| e.written);
     let mut store = Store::create(path)?;
