@@ -21,6 +21,7 @@ pub mod capacity;
 pub mod combine;
 pub mod costs;
 pub mod drying;
+pub mod haul;
 pub mod hours;
 pub mod order;
 pub mod params;

@@ -9,6 +9,7 @@ use crate::capacity::Typical;
 use crate::combine::CombineParams;
 use crate::costs::CostParams;
 use crate::drying::DryingParams;
+use crate::haul::HaulParams;
 use crate::hours::HoursParams;
 
 /// All coefficients of the harvest models. Copy it, change a field, and the models use the changed one.
@@ -24,6 +25,8 @@ pub struct HarvestParams {
     pub costs: CostParams,
     /// The combine.
     pub combine: CombineParams,
+    /// Hauling where the book is silent.
+    pub haul: HaulParams,
     /// Share of crop value lost per day of late wheat harvest.
     pub late_harvest_per_day: f64,
     /// Share of crop value lost per day of late seeding.
@@ -46,6 +49,7 @@ impl HarvestParams {
             machines: Typical::from_reference(r),
             costs: CostParams::from_reference(r),
             combine: CombineParams::from_reference(r),
+            haul: HaulParams::from_reference(r),
             late_harvest_per_day: r.get("harvest.timeliness.wheat_harvest_per_day"),
             late_seeding_per_day: r.get("harvest.timeliness.wheat_seeding_per_day"),
         }

@@ -7,6 +7,7 @@ mod combine;
 mod costs;
 mod drying;
 mod hauling;
+mod hauling_day;
 mod machines;
 mod measures;
 mod waiting;
@@ -23,6 +24,7 @@ pub fn calculators() -> Vec<Calculator> {
         costs::calculators(),
         combine::calculators(),
         hauling::calculators(),
+        hauling_day::calculators(),
     ]
     .concat()
 }
