@@ -265,7 +265,7 @@ fn change(x: &PanTest, worst: &str, machine_pct: f64, target_pct: f64) -> Vec<St
 }
 
 /// What an hour of the combine is worth today: its running, and what the queue loses.
-fn hour_worth(c: &Carried) -> HourWorth {
+pub(super) fn hour_worth(c: &Carried) -> HourWorth {
     let machine = c.model.machine(Job::Cut);
     let running = machine.map_or(0.0, |m| c.model.season.cut_per_ha * m.ha_per_h);
     let day = order::machine_day(c, Job::Cut);

@@ -2,5 +2,7 @@
 //! stop, and the straw.
 
 pub mod combine;
+pub mod haul;
 
 pub use combine::{CombineAnswer, combine};
+pub use haul::{HaulAnswer, haul};

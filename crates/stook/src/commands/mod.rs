@@ -11,6 +11,7 @@ mod desk;
 mod entries;
 mod fertilizer;
 mod field;
+mod haul;
 mod import;
 mod import_soil;
 mod keep;
@@ -50,6 +51,7 @@ enum Command {
     Fertilizer(fertilizer::Fertilizer),
     Add(add::Add),
     Entries(entries::Entries),
+    Haul(haul::Haul),
     Import(import::Import),
     Calc(calc::Calc),
     Reference(reference::ReferenceCommand),
@@ -81,6 +83,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Fertilizer(a) => fertilizer::run(&a),
         Command::Add(a) => add::run(&a),
         Command::Entries(a) => entries::run(&a),
+        Command::Haul(a) => haul::run(&a),
         Command::Import(a) => import::run(&a),
         Command::Calc(a) => calc::run(&a),
         Command::Reference(a) => reference::run(&a),

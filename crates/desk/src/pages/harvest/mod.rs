@@ -1,6 +1,7 @@
 //! Harvest: which field, how fast, who waits for whom, chop or bale.
 
 mod combine;
+mod haul;
 
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -14,7 +15,7 @@ use crate::state::{Desk, Known};
 
 /// The pages.
 pub fn routes() -> Router<Arc<Desk>> {
-    Router::new().route("/harvest/combine", get(combine::show))
+    Router::new().route("/harvest/combine", get(combine::show)).route("/harvest/haul", get(haul::show))
 }
 
 /// Answers kept while nothing changes.
@@ -50,7 +51,7 @@ fn combine_answer(known: &Known) -> Result<Arc<CombineAnswer>, SeasonError> {
     known.harvest.combine.get(|| stook_season::harvest::combine(&known.question()))
 }
 
-const PAGES: [(&str, &str); 1] = [("/harvest/combine", "The combine")];
+const PAGES: [(&str, &str); 2] = [("/harvest/combine", "The combine"), ("/harvest/haul", "Hauling")];
 
 /// The pages of harvest, from each to the others.
 fn across(here: &str) -> Markup {
