@@ -23,11 +23,14 @@ pub mod costs;
 pub mod drying;
 pub mod haul;
 pub mod hours;
+pub mod night;
 pub mod order;
 pub mod params;
 pub mod queue;
 pub mod road;
+pub mod search;
 pub mod speed;
+pub mod straw;
 pub mod timeliness;
 
 pub use calculators::calculators;

@@ -11,6 +11,8 @@ use crate::costs::CostParams;
 use crate::drying::DryingParams;
 use crate::haul::HaulParams;
 use crate::hours::HoursParams;
+use crate::night::NightParams;
+use crate::straw::StrawParams;
 
 /// All coefficients of the harvest models. Copy it, change a field, and the models use the changed one.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -25,6 +27,10 @@ pub struct HarvestParams {
     pub costs: CostParams,
     /// The combine.
     pub combine: CombineParams,
+    /// The evening.
+    pub night: NightParams,
+    /// Straw.
+    pub straw: StrawParams,
     /// Hauling where the book is silent.
     pub haul: HaulParams,
     /// Share of crop value lost per day of late wheat harvest.
@@ -49,6 +55,8 @@ impl HarvestParams {
             machines: Typical::from_reference(r),
             costs: CostParams::from_reference(r),
             combine: CombineParams::from_reference(r),
+            night: NightParams::from_reference(r),
+            straw: StrawParams::from_reference(r),
             haul: HaulParams::from_reference(r),
             late_harvest_per_day: r.get("harvest.timeliness.wheat_harvest_per_day"),
             late_seeding_per_day: r.get("harvest.timeliness.wheat_seeding_per_day"),

@@ -355,6 +355,13 @@ impl FieldState {
         weeds::loss(leaf, weeds::Pressure::Heavy, &field.params.weeds).middle * model.season.weed_pressure
     }
 
+    /// What a hectare would come to if it were cut today: money by part, and grain, kg.
+    pub fn if_cut(&self, model: &Model, field: &FieldModel) -> (Purse, f64) {
+        let mut s = Self { purse: Purse::default(), carried_kg: 0.0, ..*self };
+        s.cut(model, field, 1.0);
+        (s.purse, s.carried_kg)
+    }
+
     /// Money of cutting `ha` today, by part.
     fn cut(&mut self, model: &Model, field: &FieldModel, ha: f64) {
         let s = &model.season;

@@ -1,7 +1,7 @@
 //! Drawings, as SVG that needs no script.
 
-pub mod curves;
 pub mod chain;
+pub mod curves;
 pub mod fan;
 pub mod hour_strip;
 pub mod layers;

@@ -10,6 +10,7 @@ mod hauling;
 mod hauling_day;
 mod machines;
 mod measures;
+mod straw;
 mod waiting;
 
 use stook_measure::{CalcError, Calculator, Outcome, Output};
@@ -25,6 +26,7 @@ pub fn calculators() -> Vec<Calculator> {
         combine::calculators(),
         hauling::calculators(),
         hauling_day::calculators(),
+        straw::calculators(),
     ]
     .concat()
 }

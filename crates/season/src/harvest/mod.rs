@@ -3,6 +3,11 @@
 
 pub mod combine;
 pub mod haul;
+pub mod order;
+pub mod straw;
+pub mod tonight;
 
 pub use combine::{CombineAnswer, combine};
 pub use haul::{HaulAnswer, haul};
+pub use order::{OrderAnswer, order};
+pub use straw::{StrawAnswer, straw};

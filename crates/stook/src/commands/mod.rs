@@ -11,6 +11,7 @@ mod desk;
 mod entries;
 mod fertilizer;
 mod field;
+mod harvest;
 mod haul;
 mod import;
 mod import_soil;
@@ -51,6 +52,7 @@ enum Command {
     Fertilizer(fertilizer::Fertilizer),
     Add(add::Add),
     Entries(entries::Entries),
+    Harvest(harvest::Harvest),
     Haul(haul::Haul),
     Import(import::Import),
     Calc(calc::Calc),
@@ -83,6 +85,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Fertilizer(a) => fertilizer::run(&a),
         Command::Add(a) => add::run(&a),
         Command::Entries(a) => entries::run(&a),
+        Command::Harvest(a) => harvest::run(&a),
         Command::Haul(a) => haul::run(&a),
         Command::Import(a) => import::run(&a),
         Command::Calc(a) => calc::run(&a),

@@ -2,6 +2,8 @@
 
 mod combine;
 mod haul;
+mod order;
+mod straw;
 
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -9,19 +11,24 @@ use axum::Router;
 use axum::routing::get;
 use maud::{Markup, html};
 use stook_season::SeasonError;
-use stook_season::harvest::CombineAnswer;
+use stook_season::harvest::{CombineAnswer, OrderAnswer};
 
 use crate::state::{Desk, Known};
 
 /// The pages.
 pub fn routes() -> Router<Arc<Desk>> {
-    Router::new().route("/harvest/combine", get(combine::show)).route("/harvest/haul", get(haul::show))
+    Router::new()
+        .route("/harvest", get(order::show))
+        .route("/harvest/straw", get(straw::show))
+        .route("/harvest/combine", get(combine::show))
+        .route("/harvest/haul", get(haul::show))
 }
 
 /// Answers kept while nothing changes.
 #[derive(Debug, Default)]
 pub struct Kept {
     combine: Slot<CombineAnswer>,
+    order: Slot<OrderAnswer>,
 }
 
 /// One answer, reckoned at its first asking.
@@ -51,7 +58,17 @@ fn combine_answer(known: &Known) -> Result<Arc<CombineAnswer>, SeasonError> {
     known.harvest.combine.get(|| stook_season::harvest::combine(&known.question()))
 }
 
-const PAGES: [(&str, &str); 2] = [("/harvest/combine", "The combine"), ("/harvest/haul", "Hauling")];
+const PAGES: [(&str, &str); 4] = [
+    ("/harvest", "Order of fields"),
+    ("/harvest/combine", "The combine"),
+    ("/harvest/haul", "Hauling"),
+    ("/harvest/straw", "Straw"),
+];
+
+/// The order's answer.
+fn order_answer(known: &Known) -> Result<Arc<OrderAnswer>, SeasonError> {
+    known.harvest.order.get(|| stook_season::harvest::order(&known.question()))
+}
 
 /// The pages of harvest, from each to the others.
 fn across(here: &str) -> Markup {
