@@ -7,9 +7,11 @@ use stook_measure::Reference;
 
 use crate::cover::CoverParams;
 use crate::disease::DiseaseParams;
+use crate::disease::leaf::LeafParams;
 use crate::emc::EmcParams;
 use crate::emergence::EmergenceParams;
 use crate::frost::FrostParams;
+use crate::insects::ScoutParams;
 use crate::ripening::RipeningParams;
 use crate::seeding::SeedingParams;
 use crate::stage::StageParams;
@@ -43,6 +45,10 @@ pub struct CropParams {
     pub waiting: WaitingParams,
     /// Head blight.
     pub disease: DiseaseParams,
+    /// Leaf diseases.
+    pub leaf: LeafParams,
+    /// Midge and heat.
+    pub scout: ScoutParams,
     /// Equilibrium moisture.
     pub emc: EmcParams,
 }
@@ -62,6 +68,8 @@ impl CropParams {
             ripening: RipeningParams::from_reference(r),
             waiting: WaitingParams::from_reference(r),
             disease: DiseaseParams::from_reference(r),
+            leaf: LeafParams::from_reference(r),
+            scout: ScoutParams::from_reference(r),
             emc: EmcParams::from_reference(r),
         }
     }

@@ -10,8 +10,8 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 
 use crate::pages::{
-    book, calculators, enter, field, fields, inputs, plan, saved, set_up, spray, start, today, trouble,
-    weather,
+    book, calculators, enter, field, fields, growing, inputs, plan, saved, set_up, spray, start, today,
+    trouble, weather,
 };
 use crate::state::Desk;
 
@@ -31,6 +31,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/plan", get(plan::show))
         .route("/fields", get(fields::show))
         .route("/field/{id}", get(field::show))
+        .route("/field/{id}/rain", get(growing::rain))
         .route("/book", get(book::show))
         .route("/take-back/{id}", get(saved::ask).post(saved::take_back))
         .route("/enter", get(enter::list))

@@ -9,6 +9,8 @@ use std::time::SystemTime;
 use jiff::civil::{Date, DateTime};
 use stook_book::{Entry, Farm, Store, StoreError};
 use stook_season::ceiling::{Ceiling, ceilings};
+use stook_season::growing::Growing;
+use stook_season::late::{BeforeRain, Late, RainAsked};
 use stook_season::spraying::{SprayAnswer, SprayAsk};
 use stook_season::{Before, Plan, Question, SeasonError, Today, WeatherFacts};
 
@@ -63,6 +65,16 @@ pub struct Known {
     /// Bins being reckoned.
     pub air: crate::pages::air::Jobs,
     ceilings: Mutex<Option<(i16, Arc<Vec<Ceiling>>)>>,
+    growing: Mutex<Option<Arc<Crops>>>,
+}
+
+/// The growing crop by field, and the fields that are late.
+#[derive(Debug)]
+pub struct Crops {
+    /// Closer than Today.
+    pub growing: Vec<Growing>,
+    /// Unseeded past the best days.
+    pub late: Vec<Late>,
 }
 
 /// The state of the file and the day: when it is the same, so is every answer.
@@ -118,6 +130,7 @@ impl Desk {
             seed: self.config.seed,
             today: Mutex::default(),
             plan: Mutex::default(),
+            growing: Mutex::default(),
             harvest: crate::pages::harvest::Kept::default(),
             air: crate::pages::air::Jobs::default(),
             ceilings: Mutex::default(),
@@ -206,6 +219,32 @@ impl Known {
         let c = Arc::new(ceilings(&self.question(), crop_year)?);
         *kept = Some((crop_year, Arc::clone(&c)));
         Ok(c)
+    }
+
+    /// The growing crop, reckoned once.
+    ///
+    /// # Errors
+    /// When the farm has no place.
+    pub fn crops(&self) -> Result<Arc<Crops>, SeasonError> {
+        let mut kept = lock(&self.growing);
+        if let Some(g) = kept.as_ref() {
+            return Ok(Arc::clone(g));
+        }
+        let q = self.question();
+        let g = Arc::new(Crops {
+            growing: stook_season::growing::growing(&q)?,
+            late: stook_season::late::late(&q)?,
+        });
+        *kept = Some(Arc::clone(&g));
+        Ok(g)
+    }
+
+    /// Seeding before rain on a field.
+    ///
+    /// # Errors
+    /// When the farm has no place.
+    pub fn before_rain(&self, id: &str, asked: &RainAsked) -> Result<Option<BeforeRain>, SeasonError> {
+        stook_season::late::before_rain(&self.question(), id, asked)
     }
 
     /// The plan, reckoned once.

@@ -53,6 +53,7 @@ fn plan(year: i16, crop: Crop) -> CropPlan {
         crop,
         cultivar_class: None,
         cultivar: None,
+        head_blight: None,
         target_yield_kg_ha: None,
         best_seeding_until: None,
         last_seeding_day: None,
@@ -397,7 +398,10 @@ fn catches_what_went_on_and_the_stand() {
             placement: None,
         },
     ));
-    e.push(at(date(2026, 5, 24), EmergenceSeen { field: "a".into(), plants_per_m2: Some(120.0) }));
+    e.push(at(
+        date(2026, 5, 24),
+        EmergenceSeen { field: "a".into(), plants_per_m2: Some(120.0), bare_pct: None },
+    ));
     let farm = Farm::fold(&e);
     let c = card(
         &farm,

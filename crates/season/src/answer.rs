@@ -20,6 +20,9 @@ pub struct Today {
     pub open: Vec<Decision>,
     /// Decisions whose window has not opened: what comes next and when.
     pub coming: Vec<Coming>,
+    /// What to go and look at today, and other choices of the growing crop.
+    #[serde(default)]
+    pub looks: Vec<TodayLook>,
     /// Every planned wheat field as it stands.
     pub fields: Vec<FieldOutlook>,
     /// The order of work for the busiest machine, against the plain order.
@@ -30,6 +33,19 @@ pub struct Today {
     pub assumed: Vec<String>,
     /// Things that are wrong or odd in the book or the weather and that a person should see.
     pub warnings: Vec<String>,
+}
+
+/// Something to look at or decide that is no job of a machine.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct TodayLook {
+    /// Field id.
+    pub field: String,
+    /// What it is about: `frost`, `midge`, `insects`, `stand`, `late` and so on.
+    pub about: String,
+    /// What to do.
+    pub what: String,
+    /// Why.
+    pub why: String,
 }
 
 /// The job a decision is about.
@@ -93,6 +109,9 @@ pub struct Decision {
     pub fit: Fit,
     /// The money of waiting one workable day; `None` when it is not reckoned (the reason is in `why`).
     pub waiting: Option<Waiting>,
+    /// For a fungicide: what spraying is worth over leaving it, and the disease weather behind it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spray: Option<SprayCase>,
     /// Hours the machine needs for the whole job.
     pub machine_hours: f64,
     /// The first day after today on which the job can be done, over the weathers (days from `as_of`).
@@ -148,6 +167,37 @@ pub struct Waiting {
     /// In words: "costs about 730 (0 to 1,300)".
     pub words: String,
     /// Mean money by what it is made of; the lines add up to the mean.
+    pub working: Working,
+}
+
+/// A head spray weighed against leaving the field unsprayed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SprayCase {
+    /// Money on the field from spraying on the first fit day, over not spraying, same weathers on both sides.
+    pub net: Spread,
+    /// False when the error of the mean is not well below the mean.
+    pub clear: bool,
+    /// Hours of head blight weather in the seven days to last evening; `None` before heads show.
+    pub hours_now: Option<f64>,
+    /// The most such hours in seven days by the end of flowering, over the weathers.
+    pub hours: Range,
+    /// Risk class of the middle weather: `low`, `moderate` or `high`. An index, not a probability.
+    pub class: String,
+    /// Diseased spikelets to expect unsprayed, %, over the weathers.
+    pub index_pct: Range,
+    /// Diseased spikelets at which the spray pays, %; `None` when it does at none.
+    pub pays_from_index_pct: Option<f64>,
+    /// Hours in seven days at which it pays; `None` when a week has not that many.
+    pub pays_from_h: Option<f64>,
+    /// Share of the weathers in which it pays.
+    pub pays_in: f64,
+    /// Days of tan spot infection from the flag leaf to milk, over the weathers.
+    pub leaf_days: Range,
+    /// True when the farm's own saving stands in for the reckoned one.
+    pub own_saving: bool,
+    /// In words.
+    pub words: String,
+    /// Mean money by what it is made of.
     pub working: Working,
 }
 

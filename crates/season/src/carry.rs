@@ -58,6 +58,8 @@ pub fn carry(q: &Question<'_>) -> Result<Carried, SeasonError> {
         );
     }
 
+    crate::growing::learn(&mut model, q);
+
     let mut events = Vec::new();
     for f in &model.fields {
         let record = &q.farm.fields[&f.id];

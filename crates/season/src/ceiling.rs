@@ -47,6 +47,7 @@ pub fn ceilings(q: &Question<'_>, crop_year: i16) -> Result<Vec<Ceiling>, Season
             crop: Crop::SpringWheat,
             cultivar_class: None,
             cultivar: None,
+            head_blight: None,
             target_yield_kg_ha: None,
             best_seeding_until: None,
             last_seeding_day: None,

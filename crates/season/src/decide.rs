@@ -9,6 +9,7 @@ use crate::dates::date_range;
 use crate::field::{FieldState, soil};
 use crate::outlook::middle_state;
 use crate::run::FieldOutcome;
+use crate::spray_case;
 use crate::waiting::{two_runs, waiting};
 use crate::words;
 
@@ -66,14 +67,20 @@ pub fn decision(c: &Carried, f: usize, job: Job, seasons: &[Vec<FieldOutcome>]) 
     let s = middle_state(c, f);
     let fit = fit(c, f, job, s, seasons);
     let blocked = blocked(c, f, job);
-    let reckoned = job != Job::Fungicide || c.model.season.fungicide_gain_kg_ha > 0.0;
     let runs = two_runs(c, f, job);
-    let cost = if reckoned && blocked.is_none() { waiting(c, f, job, &runs) } else { None };
+    let spray = (job == Job::Fungicide).then(|| spray_case::weigh(c, f, &runs)).flatten();
+    let pays = spray.as_ref().is_none_or(|s| !s.clear || s.net.mean > 0.0);
+    let cost = if blocked.is_none() && pays { waiting(c, f, job, &runs) } else { None };
     let after_today: Vec<f64> =
         runs.later.iter().filter_map(|m| next_chance(&m[f], job)).map(f64::from).collect();
     let next_chance_days = Range::of(&after_today);
     let closes = closes(c, f, job, seasons);
-    let advice = advice(&fit, cost.as_ref(), blocked.is_some());
+    let advice = match &spray {
+        // What waiting costs is of no interest where the spray itself does not pay.
+        Some(s) if !s.clear => Advice::Either,
+        Some(s) if s.net.mean <= 0.0 => Advice::Wait,
+        _ => advice(&fit, cost.as_ref(), blocked.is_some()),
+    };
     let mut d = Decision {
         key: format!("{}/{}/{}", job_key(job), field.id, c.model.year),
         field: field.id.to_string(),
@@ -85,6 +92,7 @@ pub fn decision(c: &Carried, f: usize, job: Job, seasons: &[Vec<FieldOutcome>]) 
         moved: None,
         fit,
         waiting: cost,
+        spray,
         machine_hours: c.model.hours(job, s.left_ha(job)),
         next_chance_days,
         closes,
@@ -220,11 +228,22 @@ fn what(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
         (Job::Herbicide, Advice::Either) => {
             format!("Weeds on {name}: today or the next day, no clear difference.")
         }
-        (Job::Fungicide, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
+        (Job::Fungicide, Advice::Wait)
+            if d.fit.chance < CAN_BE_DONE && d.spray.as_ref().is_none_or(|s| s.net.mean > 0.0) =>
+        {
             format!("Fungicide window open on {name}. {} to spray today.{likely}", no_hours(d))
         }
-        (Job::Fungicide, Advice::Now) => format!("Spray fungicide on {name} today, if you mean to spray."),
-        (Job::Fungicide, _) => format!("Fungicide window open on {name}: decide by the disease you see."),
+        (Job::Fungicide, Advice::Now) => format!("Spray {name} for head blight today."),
+        (Job::Fungicide, Advice::Wait) if d.spray.as_ref().is_some_and(|s| s.net.mean <= 0.0) => {
+            format!("Leave {name} unsprayed: a fungicide is not expected to pay.")
+        }
+        (Job::Fungicide, Advice::Wait) => format!("Wait with the fungicide on {name}.{likely}"),
+        (Job::Fungicide, Advice::Either) if d.spray.as_ref().is_some_and(|s| s.clear) => {
+            format!("A head spray pays on {name}: today or the next day, no clear difference.")
+        }
+        (Job::Fungicide, Advice::Either) => {
+            format!("Fungicide on {name}: no clear difference. Decide by what you see in the field.")
+        }
         (Job::Cut, Advice::Wait) if d.fit.chance < CAN_BE_DONE => {
             format!("{} to cut {name} today.{likely}", no_hours(d))
         }
@@ -293,22 +312,8 @@ fn why(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
         }
         Job::Fungicide => {
             said.push(hours());
-            let sm = &c.model.season;
-            let per_ha = sm.fungicide_per_ha;
-            let (per_area, area_word) = match units.area {
-                stook_book::payload::AreaUnit::Acres => (stook_measure::units::HA_PER_ACRE * per_ha, "acre"),
-                stook_book::payload::AreaUnit::Hectares => (per_ha, "hectare"),
-            };
-            let break_even = per_ha / (sm.wheat_per_t / 1000.0);
-            said.push(format!(
-                "Product and pass cost {} per {}; it must save {} {} to pay",
-                words::cash(units, per_area),
-                area_word,
-                figure(words::wheat_yield(units, break_even), 1),
-                units.grain_yield.words()
-            ));
-            if d.waiting.is_none() {
-                said.push("Disease risk is not reckoned yet, so waiting is not put in money".into());
+            if let Some(s) = &d.spray {
+                said.push(s.words.clone());
             }
         }
         Job::Cut => {

@@ -3,7 +3,7 @@
 use stook_crop::cover::cover;
 use stook_crop::observe::Seen;
 use stook_crop::ripening::{DryingDay, KernelMoisture};
-use stook_crop::waiting::{Shatter, Weathering, expected_grade_steps, shatter_loss, sprout_risk};
+use stook_crop::waiting::{Shatter, SproutRisk, Weathering, expected_grade_steps, shatter_loss, sprout_risk};
 use stook_crop::weeds;
 use stook_crop::windows::{WeedSpray, Window, fungicide, fungicide_response_share, herbicide};
 use stook_crop::{Phase, WheatState, frost, yield_};
@@ -11,6 +11,7 @@ use stook_soil::{Conditions, Cover, DayWater, FieldSoil, Operation, WaterState, 
 use stook_weather::Forcing;
 
 use crate::answer::Job;
+use crate::disease;
 use crate::model::{FieldModel, Model};
 use crate::money::{Part, Purse};
 use crate::run::{FieldOutcome, Track};
@@ -32,6 +33,10 @@ pub struct Air {
     pub spray_h: f64,
     /// Drying of ripe grain.
     pub drying: DryingDay,
+    /// Hours of head blight weather in the seven days to this one, h.
+    pub blight_7d_h: f32,
+    /// Whether the day was wet and warm enough for tan spot to infect, 0 or 1.
+    pub leaf_spot: f32,
 }
 
 /// A field on one evening.
@@ -63,6 +68,10 @@ pub struct FieldState {
     response_ha: f64,
     /// Share of yield that frost has left.
     frost_kept: f64,
+    /// Most hours of head blight weather in seven days, from heading to the end of flowering.
+    blight_h: f32,
+    /// Days of tan spot infection from the flag leaf to milk.
+    leaf_days: f32,
     /// Available water on 1 May and rain since, to 31 July, mm.
     crop_water_mm: f64,
     /// Crop water use so far: as it was, and with plenty, before flowering, at it, after, mm.
@@ -104,6 +113,8 @@ impl FieldState {
             weed_loss_ha: 0.0,
             response_ha: 0.0,
             frost_kept: 1.0,
+            blight_h: 0.0,
+            leaf_days: 0.0,
             et_mm: [[0.0; 3]; 2],
             residue: field.residue,
             since_harrow: u16::MAX,
@@ -148,6 +159,12 @@ impl FieldState {
             self.et_mm[0][part] += flux.transpiration_mm + flux.evaporation_mm;
             self.et_mm[1][part] += flux.potential_transpiration_mm + flux.evaporation_mm;
         }
+        if (Phase::FlagLeaf..Phase::SoftDough).contains(&self.phase) {
+            self.leaf_days += air.leaf_spot;
+            if (Phase::Heading..=Phase::Flowering).contains(&self.phase) {
+                self.blight_h = self.blight_h.max(air.blight_7d_h);
+            }
+        }
         if self.phase < Phase::Flowering {
             return;
         }
@@ -190,7 +207,7 @@ impl FieldState {
     }
 
     /// Whether the job is still to do and its window is open. `pressed` also takes it at the edge of its window:
-    /// grain up to the wettest that is cut, a fungicide that is not expected to pay.
+    /// grain up to the wettest that is cut, a fungicide that the weather so far does not pay for.
     pub fn wants(&self, model: &Model, field: &FieldModel, job: Job, pressed: bool) -> bool {
         if self.left_ha[job as usize] <= 0.0 {
             return false;
@@ -201,7 +218,10 @@ impl FieldState {
             Job::Seed => true,
             Job::Herbicide => self.herbicide_window(field).is_open(),
             Job::Fungicide => {
-                (pressed || s.fungicide_gain_kg_ha > 0.0) && self.fungicide_window(field).is_open()
+                (pressed
+                    || s.fungicide_gain_kg_ha > 0.0
+                    || f64::from(self.blight_h) >= field.blight.spray_from_h)
+                    && self.fungicide_window(field).is_open()
             }
             Job::Cut => {
                 let limit = if pressed { s.cut_moisture_max } else { s.cut_moisture_start };
@@ -381,17 +401,16 @@ impl FieldState {
         let never = weeds::loss(None, weeds::Pressure::Heavy, &field.params.weeds).middle * s.weed_pressure;
         lose(&mut kg, Part::Weeds, (self.weed_loss_ha + unsprayed * never) / area);
         lose(&mut kg, Part::Frost, 1.0 - self.frost_kept);
-        let saved = s.fungicide_gain_kg_ha * self.response_ha / area;
-        self.purse.add(Part::Fungicide, ha * saved * price);
-        kg += saved;
+        let d = disease::of(model, field, self, kg);
+        self.purse.add(Part::Disease, -ha * d.lost_kg_ha * price);
+        self.purse.add(Part::Fungicide, ha * d.saved_kg_ha * price);
+        self.purse.add(Part::Don, -ha * d.discount);
+        kg += d.saved_kg_ha - d.lost_kg_ha;
         let shed = shatter_loss(self.days_ripe, Shatter::Resistant, &field.params.waiting);
         let lost = kg * shed;
         self.purse.add(Part::Standing, -ha * lost * price);
         kg -= lost;
-        let w = &self.weathering;
-        let risk = sprout_risk(w.wet_hours, false, &field.params.waiting);
-        let steps = expected_grade_steps(f64::from(w.wettings), risk, &field.params.waiting);
-        let per_t = (steps * s.grade_step_per_t).min((s.wheat_per_t - s.feed_wheat_per_t).max(0.0));
+        let per_t = self.grade_loss_per_t(model, field);
         self.purse.add(Part::Grade, -ha * kg / 1000.0 * per_t);
         let points = (self.moisture() - s.cut_moisture_dry).max(0.0);
         self.purse.add(Part::Drying, -ha * kg / 1000.0 * points * s.drying_per_t_point);
@@ -424,6 +443,8 @@ impl FieldState {
         out.yield_kg_ha = s.carried_kg / field.area_ha;
         out.by_deficit_kg_ha = s.by_deficit_kg_ha(field);
         out.crop_water_mm = s.crop_water_mm;
+        out.blight_h = s.blight_h;
+        out.leaf_days = s.leaf_days;
     }
 
     /// Adds today to a track.
@@ -455,6 +476,82 @@ impl FieldState {
         let stage = &field.params.stage;
         let to_go = stage.flowering_cd - w.sum_cd;
         if to_go > 0.0 { -to_go / stage.late_season_cd_per_day } else { f64::from(w.days_flowering) }
+    }
+
+    /// Most hours of head blight weather in seven days so far, from heading to the end of flowering.
+    pub fn blight_h(&self) -> f64 {
+        f64::from(self.blight_h)
+    }
+
+    /// Days of tan spot infection so far, from the flag leaf to milk.
+    pub fn leaf_days(&self) -> f64 {
+        f64::from(self.leaf_days)
+    }
+
+    /// Share of the field's area sprayed against disease, each part by what is left of the response in its window.
+    pub fn response(&self, field: &FieldModel) -> f64 {
+        self.response_ha / field.area_ha
+    }
+
+    /// Water stored on 1 May and rain since, to 31 July, mm.
+    pub fn crop_water_mm(&self) -> f64 {
+        self.crop_water_mm
+    }
+
+    /// Share of yield that frost has left.
+    pub fn frost_kept(&self) -> f64 {
+        self.frost_kept
+    }
+
+    /// Water used and water it would have used with plenty, so far, mm.
+    pub fn et_mm(&self) -> (f64, f64) {
+        (self.et_mm[0].iter().sum(), self.et_mm[1].iter().sum())
+    }
+
+    /// The same before heading, at heading and flowering, and after.
+    pub fn et_by_phase(&self) -> [(f64, f64); 3] {
+        std::array::from_fn(|i| (self.et_mm[0][i], self.et_mm[1][i]))
+    }
+
+    /// The same ground with nothing seeded.
+    #[must_use]
+    pub fn unseeded(&self, field: &FieldModel) -> Self {
+        Self {
+            water: self.water,
+            crop_water_mm: self.crop_water_mm,
+            residue: self.residue,
+            ..Self::bare(field, self.variant, 0.0)
+        }
+    }
+
+    /// Seeds the whole field.
+    pub fn seed_all(&mut self, field: &FieldModel, doy: f64) {
+        self.left_ha[Job::Seed as usize] = 0.0;
+        self.seed(field, doy, field.area_ha);
+    }
+
+    /// Sprouting risk of the ripe crop so far.
+    pub fn sprout_risk(&self, field: &FieldModel) -> SproutRisk {
+        sprout_risk(self.weathering.wet_hours, false, &field.params.waiting)
+    }
+
+    /// Lost by standing ripe so far, in shatter and grade, money/ha.
+    pub fn standing_loss_per_ha(&self, model: &Model, field: &FieldModel) -> f64 {
+        let s = &model.season;
+        let kg = self.by_water_kg_ha(field);
+        let shed = kg * shatter_loss(self.days_ripe, Shatter::Resistant, &field.params.waiting);
+        shed * s.wheat_per_t / 1000.0 + (kg - shed) / 1000.0 * self.grade_loss_per_t(model, field)
+    }
+
+    /// Grade lost to weathering, money/t.
+    fn grade_loss_per_t(&self, model: &Model, field: &FieldModel) -> f64 {
+        let s = &model.season;
+        let steps = expected_grade_steps(
+            f64::from(self.weathering.wettings),
+            self.sprout_risk(field),
+            &field.params.waiting,
+        );
+        (steps * s.grade_step_per_t).min((s.wheat_per_t - s.feed_wheat_per_t).max(0.0))
     }
 
     /// Development as a number that orders fields: degree-days.

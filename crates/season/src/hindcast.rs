@@ -5,11 +5,13 @@ use stook_book::farm::Farm;
 use stook_book::payload::FieldId;
 use stook_measure::Reference;
 use stook_soil::Operation;
+use stook_weather::series;
 use stook_weather::spray::SprayLimits;
 use stook_weather::{Day, Site};
 
 use crate::SeasonError;
 use crate::answer::Job;
+use crate::facts::WeatherFacts;
 use crate::field::{Air, FieldState, soil};
 use crate::model::Model;
 use crate::past::{self, Replay};
@@ -142,6 +144,33 @@ pub fn surface(
         date = date.tomorrow().expect("inside the calendar");
     }
     Ok(found)
+}
+
+/// Water the crop had by the yield line (stored on 1 May and rain to 31 July) on a field in some past years, mm; `None`
+/// where the weather on file does not reach.
+pub fn crop_water(model: &Model, f: usize, weather: &WeatherFacts, years: &[i16]) -> Vec<Option<f64>> {
+    if weather.observed.is_empty() {
+        return vec![None; years.len()];
+    }
+    let filled = series::fill(&weather.observed, &model.site, &model.weather);
+    let air = known_air(model, model.site, filled.start, &filled.days);
+    let field = &model.fields[f];
+    let place = |d: Date| (d - filled.start).get_days();
+    years
+        .iter()
+        .map(|y| {
+            // From the fall two years back, so that the start has worn off.
+            let from = Date::new(*y - 2, 11, 1).ok()?.max(filled.start);
+            let end = Date::new(*y, 7, 31).ok()?;
+            if place(Date::new(*y - 1, 11, 1).ok()?) < 0 || place(end) >= air.len() as i32 {
+                return None;
+            }
+            let mut s = FieldState::bare(field, 0, model.season.start_share);
+            let days = &air[place(from) as usize..=place(end) as usize];
+            past::replay(model, field, &mut s, days, from, &[], None);
+            Some(s.crop_water_mm())
+        })
+        .collect()
 }
 
 fn known_air(model: &Model, site: Site, start: Date, days: &[Day]) -> Vec<Air> {

@@ -5,16 +5,21 @@
 //! farm through one season in one weather, [`waiting`] and [`order`] compare such runs, and [`outlook`] and
 //! [`decide`] put the answer in words.
 
+pub mod alone;
 pub mod answer;
 mod before;
+pub mod calibration;
 pub mod carry;
 pub mod ceiling;
 pub mod dates;
 pub mod decide;
+pub mod disease;
 pub mod facts;
 pub mod field;
+pub mod growing;
 pub mod harvest;
 pub mod hindcast;
+pub mod late;
 pub mod model;
 pub mod money;
 mod moved;
@@ -25,6 +30,7 @@ pub mod past;
 pub mod register;
 pub mod run;
 pub mod sky;
+mod spray_case;
 pub mod spraying;
 mod today;
 pub mod waiting;

@@ -16,6 +16,8 @@ use stook_weather::{Site, params::WeatherParams};
 
 use crate::SeasonError;
 use crate::answer::Job;
+use crate::disease::Blight;
+use crate::growing::Correction;
 use crate::params::SeasonParams;
 
 /// Everything the season runs on.
@@ -97,6 +99,12 @@ pub struct FieldModel {
     pub limits: Limits,
     /// How that limit was learned, when it was.
     pub learned: Option<Learned>,
+    /// Days its cultivar ripens after a middle one, by class.
+    pub days_late: f64,
+    /// What the farm's own sightings have added to that.
+    pub correction: Option<Correction>,
+    /// What head blight finds here, and what spraying must face to pay.
+    pub blight: Blight,
 }
 
 impl Model {
@@ -196,6 +204,15 @@ fn fungicide_wait(farm: &Farm, reference: &Reference) -> u16 {
     longest.unwrap_or_else(usual)
 }
 
+/// Days a cultivar class ripens after the middle one.
+pub(crate) fn days_late(class: Option<CultivarClass>) -> f64 {
+    match class {
+        Some(CultivarClass::Early) => -3.0,
+        Some(CultivarClass::Late) => 3.0,
+        Some(CultivarClass::Mid) | None => 0.0,
+    }
+}
+
 fn field_model(
     record: &FieldRecord,
     plan: &stook_book::payload::CropPlan,
@@ -213,11 +230,7 @@ fn field_model(
     };
     let profiles = profiles(&field.soil, &field.name, warnings);
     let soil_known = profiles.len() == 1;
-    let days_late = match plan.cultivar_class {
-        Some(CultivarClass::Early) => -3.0,
-        Some(CultivarClass::Late) => 3.0,
-        Some(CultivarClass::Mid) | None => 0.0,
-    };
+    let days_late = days_late(plan.cultivar_class);
     let doy = |d: Date| d.day_of_year() as u16;
     let depth_mm = record.seeded_in(year).filter_map(|s| s.is.depth_mm).last().unwrap_or(season.sow_depth_mm);
     let model = FieldModel {
@@ -242,6 +255,9 @@ fn field_model(
             soil_params.limits.of(Operation::Seed).limit + season.harrow_limit_above_seed,
         ),
         learned: None,
+        days_late,
+        correction: None,
+        blight: Blight::of(record, plan, year, season, crop),
     };
     (model, soil_known)
 }

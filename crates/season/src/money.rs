@@ -11,8 +11,12 @@ pub enum Part {
     Weeds,
     /// Lost to frost before ripe.
     Frost,
+    /// Lost to head blight and leaf spots where nothing is sprayed.
+    Disease,
     /// Saved by a fungicide in its window.
     Fungicide,
+    /// Discounted for DON.
+    Don,
     /// Shattered and broken down by standing ripe.
     Standing,
     /// Lost in grade by weathering.
@@ -26,7 +30,7 @@ pub enum Part {
 }
 
 /// How many parts there are.
-pub const PARTS: usize = 10;
+pub const PARTS: usize = 12;
 
 impl Part {
     /// All, in order.
@@ -35,7 +39,9 @@ impl Part {
         Self::LateSeeding,
         Self::Weeds,
         Self::Frost,
+        Self::Disease,
         Self::Fungicide,
+        Self::Don,
         Self::Standing,
         Self::Grade,
         Self::Drying,
@@ -50,6 +56,8 @@ impl Part {
             Self::LateSeeding => "Yield lost by later seeding",
             Self::Weeds => "Yield lost to weeds",
             Self::Frost => "Frost before ripe",
+            Self::Disease => "Head blight and leaf spots",
+            Self::Don => "Discount for DON",
             Self::Fungicide => "Yield saved by the fungicide in its window",
             Self::Standing => "Shatter and breakdown while it stands",
             Self::Grade => "Grade lost to weathering",

@@ -50,7 +50,8 @@ pub fn middle_state(c: &Carried, f: usize) -> &FieldState {
     states[states.len() / 2]
 }
 
-fn stage_words(c: &Carried, f: usize, s: &FieldState) -> String {
+/// Where the crop is, in words.
+pub(crate) fn stage_words(c: &Carried, f: usize, s: &FieldState) -> String {
     let field = &c.model.fields[f];
     let Some(w) = &s.wheat else {
         return if s.is_begun(field, Job::Seed) { "part seeded".into() } else { "not seeded".into() };

@@ -53,6 +53,14 @@ pub struct SeasonParams {
     pub cap_kg_ha: f64,
     /// Yield a fungicide in its window is expected to save, kg/ha.
     pub fungicide_gain_kg_ha: f64,
+    /// Share of head blight a head spray at its best holds off.
+    pub fungicide_index_control: f64,
+    /// Share of DON it holds off.
+    pub fungicide_don_control: f64,
+    /// DON from which grain is discounted, ppm.
+    pub don_from_ppm: f64,
+    /// Discount for each ppm above, money/t.
+    pub don_per_t_ppm: f64,
     /// Weed pressure, 0 to 1.
     pub weed_pressure: f64,
     /// Starting water, share of available.
@@ -159,6 +167,10 @@ impl SeasonParams {
             uncut_share: r.get("season.cut.uncut_share"),
             cap_kg_ha: r.get("season.yield.cap_kg_ha"),
             fungicide_gain_kg_ha: r.get("season.fungicide.expected_gain_kg_ha"),
+            fungicide_index_control: r.get("season.fungicide.index_control"),
+            fungicide_don_control: r.get("season.fungicide.don_control"),
+            don_from_ppm: r.get("season.don.from_ppm"),
+            don_per_t_ppm: r.get("season.don.per_t_ppm"),
             weed_pressure: r.get("season.weeds.pressure"),
             start_share: r.get("season.start.available_share"),
             start_spread: r.get("season.start.available_spread"),

@@ -113,7 +113,7 @@ fn thumb(result: ThumbResult) -> Thumb {
 }
 
 /// A stage in the crop model's terms.
-fn seen(stage: &CropStage) -> Option<(Seen, String)> {
+pub(crate) fn seen(stage: &CropStage) -> Option<(Seen, String)> {
     match stage {
         CropStage::Leaves(n) => Some((Seen::Leaves(*n), format!("{n} leaves seen"))),
         CropStage::Zadoks(z) => {

@@ -29,9 +29,12 @@ pub struct Directive {
     pub field: usize,
     /// The job.
     pub job: Job,
-    /// Workable days let go by.
+    /// Workable days let go by; [`NEVER`] leaves the job undone.
     pub skip: u8,
 }
+
+/// More workable days than a season has: the job is never done.
+pub const NEVER: u8 = u8::MAX;
 
 /// How one field fared in one weather. Days count from the first day of the run.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -44,6 +47,10 @@ pub struct FieldOutcome {
     pub by_deficit_kg_ha: f64,
     /// Water the crop had by the yield line, mm.
     pub crop_water_mm: f64,
+    /// Most hours of head blight weather in seven days, from heading to the end of flowering.
+    pub blight_h: f32,
+    /// Days of tan spot infection from the flag leaf to milk.
+    pub leaf_days: f32,
     /// First workable day for each job.
     pub first_fit: [Option<u16>; 5],
     /// Second workable day for each job.
@@ -60,6 +67,8 @@ pub struct FieldOutcome {
     pub fungicide_window: (Option<u16>, Option<u16>),
     /// Emergence.
     pub emerged: Option<u16>,
+    /// Heads showing.
+    pub heading: Option<u16>,
     /// Flowering.
     pub flowering: Option<u16>,
     /// Ripe (full kernel weight).
@@ -208,6 +217,9 @@ fn watch(model: &Model, field: &FieldModel, s: &FieldState, air: &Air, day: u16,
         }
     }
     let Some(wheat) = &s.wheat else { return };
+    if s.phase >= Phase::Heading {
+        out.heading.get_or_insert(day);
+    }
     if s.phase >= Phase::Flowering {
         out.flowering.get_or_insert(day);
         if s.is_ripe(field) {

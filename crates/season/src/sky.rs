@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use stook_book::payload::CropPlan;
 use stook_crop::CropParams;
+use stook_crop::disease::leaf::{LeafDisease, infects, wetness};
 use stook_crop::ripening::DryingDay;
 use stook_soil::temperature::At;
 use stook_soil::{DayWater, SoilParams, SoilTemp};
@@ -22,6 +23,9 @@ use crate::field::Air;
 
 /// Days of observed weather the fields are carried through before the day asked for.
 const LOOK_BACK_DAYS: i64 = 430;
+
+/// Days of the year on which leaves and heads can catch disease: from jointing of the earliest crop.
+pub const DISEASE_SEASON: std::ops::RangeInclusive<u16> = 130..=245;
 
 /// The observed past and the members.
 #[derive(Debug, Clone)]
@@ -182,17 +186,19 @@ fn basis_words(
     )
 }
 
-/// Snow and soil temperature carried from day to day: the same for every field.
+/// Snow, soil temperature and disease weather carried from day to day: the same for every field.
 #[derive(Debug, Clone, Copy)]
 pub struct Ground {
     pack: Snowpack,
     temp: SoilTemp,
+    /// Hours of head blight weather on each of the last seven days, by day of the year.
+    blight_h: [f32; 7],
 }
 
 impl Ground {
     /// As on a day of `tmean_c` without snow.
     pub fn new(soil: &SoilParams, tmean_c: f64) -> Self {
-        Self { pack: Snowpack::default(), temp: SoilTemp::new(soil, At::Seed, tmean_c) }
+        Self { pack: Snowpack::default(), temp: SoilTemp::new(soil, At::Seed, tmean_c), blight_h: [0.0; 7] }
     }
 
     /// One day on.
@@ -225,6 +231,14 @@ impl Ground {
         } else {
             DryingDay { equilibrium_pct: 14.0, left: 1.0, rain_left: 1.0, rain_points: 0.0 }
         };
+        let mut leaf_spot = 0.0;
+        let today = usize::from(doy % 7);
+        self.blight_h[today] = 0.0;
+        if DISEASE_SEASON.contains(&doy) {
+            let w = wetness(forcing, doy, table, &crop.disease);
+            self.blight_h[today] = w.warm_wet_h as f32;
+            leaf_spot = f32::from(u8::from(infects(&crop.leaf.demands[LeafDisease::TanSpot as usize], &w)));
+        }
         Air {
             doy,
             forcing: *forcing,
@@ -233,6 +247,8 @@ impl Ground {
             days_thawed: self.temp.days_above_zero(),
             spray_h,
             drying,
+            blight_7d_h: self.blight_h.iter().sum(),
+            leaf_spot,
         }
     }
 }

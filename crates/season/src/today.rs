@@ -5,11 +5,11 @@ use stook_crop::windows::Window;
 use stook_measure::figure;
 
 use crate::SeasonError;
-use crate::answer::{Advice, Decision, Job, OrderOfWork, Plan, Today, Waiting};
+use crate::answer::{Advice, Decision, Job, OrderOfWork, Plan, Today, TodayLook, Waiting};
 use crate::carry::{Carried, carry};
 use crate::facts::Question;
 use crate::run::{FieldOutcome, Policy};
-use crate::{decide, moved, order, outlook, words};
+use crate::{decide, growing, late, moved, order, outlook, words};
 
 /// What is worth doing today.
 ///
@@ -37,12 +37,14 @@ pub fn today(q: &Question<'_>) -> Result<Today, SeasonError> {
     let fields = (0..c.model.fields.len()).map(|f| outlook::outlook(&c, f, &seasons, &tracks)).collect();
     let coming =
         (0..c.model.fields.len()).filter_map(|f| decide::coming(&c, f, opened[f], &seasons)).collect();
+    let looks = looks(&c, q);
     let mut today = Today {
         farm: c.model.farm.clone(),
         as_of: q.as_of,
         headline: String::new(),
         open,
         coming,
+        looks,
         fields,
         order,
         weather: c.sky.basis.clone(),
@@ -51,6 +53,21 @@ pub fn today(q: &Question<'_>) -> Result<Today, SeasonError> {
     };
     today.headline = headline(&today);
     Ok(today)
+}
+
+/// What to look at and the choices of a late spring, from the growing crop.
+fn looks(c: &Carried, q: &Question<'_>) -> Vec<TodayLook> {
+    let look = |field: &str, about: &str, what: String, why: String| TodayLook {
+        field: field.into(),
+        about: about.into(),
+        what,
+        why,
+    };
+    growing::looks_for_today(c, q)
+        .into_iter()
+        .map(|(f, l)| look(c.model.fields[f].id.as_str(), &l.about, l.what, l.why))
+        .chain(late::of(c).into_iter().map(|l| look(&l.field, "late", l.what, l.why)))
+        .collect()
 }
 
 /// Today with the order of work for every machine and what a lost day of each costs.

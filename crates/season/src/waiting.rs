@@ -133,7 +133,11 @@ fn sources(c: &Carried, job: Job) -> Vec<String> {
             &["crop.yield.late_per_day", "soil.fit.seed.limit", "season.price.wheat_per_t"]
         }
         Job::Herbicide => &["crop.weeds.nd_5_leaf_high", "crop.weeds.sk_never_high", "season.weeds.pressure"],
-        Job::Fungicide => &["season.fungicide.expected_gain_kg_ha", "crop.window.fungicide_acceptable_d"],
+        Job::Fungicide => &[
+            "crop.disease.fhb_loss_kg_ha_per_point",
+            "season.fungicide.index_control",
+            "crop.window.fungicide_acceptable_d",
+        ],
         Job::Cut => &[
             "crop.waiting.shatter_resistant_per_day",
             "crop.waiting.grade_steps_per_wetting",
@@ -163,7 +167,11 @@ fn would_change(job: Job) -> &'static [&'static str] {
         Job::Herbicide => {
             &["a leaf count from the field", "how weedy the field is", "the label's own window"]
         }
-        Job::Fungicide => &["flowering seen in the field", "what the spray is expected to save"],
+        Job::Fungicide => &[
+            "flowering seen in the field",
+            "hours of warm wet weather before flowering ends",
+            "the cultivar's rating against head blight, in the crop plan",
+        ],
         Job::Cut => &["a moisture reading or thumb test", "the price of drying", "your buyer's grade spread"],
     }
 }

@@ -17,6 +17,8 @@ use crate::{humidity, matrix, solar};
 const LEAST_RANGE_C: f64 = 0.1;
 /// Darkest day, share of the radiation above the air.
 const DARKEST: f64 = 0.05;
+/// 1 November in a leap year, counted from 0: a new crop year has a wetness of its own.
+const CROP_YEAR_STARTS: usize = 305;
 /// Days the residuals run before the first one is used.
 const WARM_UP: usize = 15;
 
@@ -46,6 +48,7 @@ pub struct Generator {
     slow_share: f64,
     slow_keep: f64,
     rain_sd: f64,
+    year_rain_sd: f64,
 }
 
 /// What carries over from day to day.
@@ -55,6 +58,8 @@ struct Carry {
     chi: [f64; 3],
     warm: f64,
     moist: f64,
+    /// The year's own wetness.
+    year: f64,
     normal: Normal,
 }
 
@@ -64,10 +69,11 @@ impl Generator {
         let (a, b, slow_share) = fast_part(climate);
         let rain_sd = climate.slow.rain_sd;
         // The slow factor spreads amounts too; the gamma keeps the rest so that the total spread is as fitted.
-        let factor_variance = (rain_sd * rain_sd).exp_m1();
+        let year_rain_sd = climate.slow.year_rain_sd;
+        let factor_variance = (rain_sd * rain_sd + year_rain_sd * year_rain_sd).exp_m1();
         let days = daily_odds(climate, site, factor_variance);
         let slow_keep = if climate.slow.days > 0.0 { (-1.0 / climate.slow.days).exp() } else { 0.0 };
-        Self { days, a, b, slow_share, slow_keep, rain_sd }
+        Self { days, a, b, slow_share, slow_keep, rain_sd, year_rain_sd }
     }
 
     /// `days` days from `start`. The same bits give the same weather.
@@ -88,6 +94,9 @@ impl Generator {
         let mut year = start.year();
         let mut out = Vec::with_capacity(days);
         for _ in 0..days {
+            if at == CROP_YEAR_STARTS && self.year_rain_sd > 0.0 {
+                carry.year = carry.normal.next(rng);
+            }
             out.push(self.day(&self.days[at], &mut carry, rng));
             at += 1;
             if at == 59 && !is_leap(year) {
@@ -106,6 +115,9 @@ impl Generator {
         let mut carry = Carry { wet: uniform(rng) < self.days[at].wet_fraction, ..Carry::default() };
         carry.warm = carry.normal.next(rng);
         carry.moist = carry.normal.next(rng);
+        if self.year_rain_sd > 0.0 {
+            carry.year = carry.normal.next(rng);
+        }
         for _ in 0..WARM_UP {
             self.move_chi(&mut carry, rng);
         }
@@ -133,7 +145,8 @@ impl Generator {
             carry.moist = self.slow_keep * carry.moist + fresh * carry.normal.next(rng);
         }
         let precip_mm = if carry.wet {
-            let factor = (self.rain_sd * carry.moist - 0.5 * self.rain_sd * self.rain_sd).exp();
+            let spread = self.rain_sd * self.rain_sd + self.year_rain_sd * self.year_rain_sd;
+            let factor = (self.rain_sd * carry.moist + self.year_rain_sd * carry.year - 0.5 * spread).exp();
             WET_DAY_MM
                 + factor * odds.amount_mm * gamma(odds.amount_shape, &mut carry.normal, rng)
                     / odds.amount_shape

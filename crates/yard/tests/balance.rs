@@ -63,6 +63,7 @@ fn set_up() -> Vec<Entry> {
             crop: Crop::SpringWheat,
             cultivar_class: None,
             cultivar: None,
+            head_blight: None,
             target_yield_kg_ha: None,
             best_seeding_until: None,
             last_seeding_day: None,

@@ -118,6 +118,9 @@ impl Farm {
             }
             Payload::Harrowed(x) => self.on_field(f, &x.field, x, |r| &mut r.harrowings),
             Payload::EmergenceSeen(x) => self.on_field(f, &x.field, x, |r| &mut r.emergence),
+            Payload::InsectsSeen(x) => self.on_field(f, &x.field, x, |r| &mut r.insects),
+            Payload::DamageSeen(x) => self.on_field(f, &x.field, x, |r| &mut r.damages),
+            Payload::YieldCount(x) => self.on_field(f, &x.field, x, |r| &mut r.yield_counts),
             Payload::StageSeen(x) => self.on_field(f, &x.field, x, |r| &mut r.stages),
             Payload::Rain(x) => match &x.field {
                 Some(id) => self.on_field(f, id, x, |r| &mut r.rain),
@@ -254,6 +257,9 @@ fn new_record(set_up: Fact<Field>) -> FieldRecord {
         harrowings: Vec::new(),
         emergence: Vec::new(),
         stages: Vec::new(),
+        insects: Vec::new(),
+        damages: Vec::new(),
+        yield_counts: Vec::new(),
         rain: Vec::new(),
         go_no_go: Vec::new(),
         sprays: Vec::new(),

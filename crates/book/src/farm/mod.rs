@@ -13,11 +13,12 @@ use stook_weather::Site;
 use uuid::Uuid;
 
 use crate::payload::{
-    Bin, BinId, BinMeasured, BinReading, CropPlan, Cut, DecisionAnswer, DrillCatch, DrillSetUp,
+    Bin, BinId, BinMeasured, BinReading, CropPlan, Cut, DamageSeen, DecisionAnswer, DrillCatch, DrillSetUp,
     EmergenceSeen, EnteredEarly, FanRun, FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId,
-    GoNoGo, GrainSample, Harrowed, KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId,
-    MachineKind, Note, PanTest, PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId,
-    Seeding, SoilTest, SprayPass, SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice,
+    GoNoGo, GrainSample, Harrowed, InsectsSeen, KernelMoisture, LabLayout, Load, LocalNumber, Machine,
+    MachineId, MachineKind, Note, PanTest, PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot,
+    SeedLotId, Seeding, SoilTest, SprayPass, SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice,
+    YieldCount,
 };
 
 /// Something an entry says, with where it was said.
@@ -61,6 +62,12 @@ pub struct FieldRecord {
     pub emergence: Vec<Fact<EmergenceSeen>>,
     /// Stages.
     pub stages: Vec<Fact<StageSeen>>,
+    /// Insects counted.
+    pub insects: Vec<Fact<InsectsSeen>>,
+    /// Damage seen.
+    pub damages: Vec<Fact<DamageSeen>>,
+    /// Heads and kernels counted.
+    pub yield_counts: Vec<Fact<YieldCount>>,
     /// Rain in the field's own gauge.
     pub rain: Vec<Fact<Rain>>,
     /// Go or no at the gate.

@@ -10,6 +10,7 @@ mod harvest;
 mod id;
 mod keeping;
 mod loads;
+mod scouting;
 mod seen;
 mod setup;
 mod spraying;
@@ -24,14 +25,15 @@ pub use harvest::{LossMeasure, PanTest};
 pub use id::{BinId, FieldId, MachineId, SeedLotId, SprayProductId};
 pub use keeping::{BinPart, BinReading, FanRun, ReadBy, ReadingPoint, Smell};
 pub use loads::{FieldPart, Load, LoadFrom, LoadTo, Weighed};
+pub use scouting::{CountUnit, DamageCause, DamageSeen, Insect, InsectsSeen, YieldCount};
 pub use seen::{
     Answer, CropStage, DecisionAnswer, EmergenceSeen, KernelMoisture, MoistureMethod, Note, Rain, SampleKind,
     SamplePoint, SoilTest, SoilTestLayer, SoilTestValue, StageSeen, ThumbResult, ThumbTest,
 };
 pub use setup::{
-    AreaUnit, Cover, Crop, CropPlan, CultivarClass, DepthUnit, Drainage, FarmSetUp, Field, LengthUnit,
-    LocalNumber, Machine, MachineKind, Place, Price, RainUnit, RateUnit, ScaleUnit, SoilDescription,
-    SoilLayer, SpeedUnit, TemperatureUnit, TextureClass, UnitChoice, VolumeUnit, YieldUnit,
+    AreaUnit, BlightRating, Cover, Crop, CropPlan, CultivarClass, DepthUnit, Drainage, FarmSetUp, Field,
+    LengthUnit, LocalNumber, Machine, MachineKind, Place, Price, RainUnit, RateUnit, ScaleUnit,
+    SoilDescription, SoilLayer, SpeedUnit, TemperatureUnit, TextureClass, UnitChoice, VolumeUnit, YieldUnit,
 };
 pub use spraying::{
     AirBy, EnteredEarly, MixStep, SprayAir, SprayPass, SprayProduct, SprayPurpose, SprayRateUnit, TankPart,
@@ -118,6 +120,12 @@ kinds! {
     EmergenceSeen(EmergenceSeen) = "emergence_seen", "Emergence seen";
     /// Crop stage seen.
     StageSeen(StageSeen) = "stage_seen", "Stage seen";
+    /// Insects counted.
+    InsectsSeen(InsectsSeen) = "insects_seen", "Insects counted";
+    /// Damage seen.
+    DamageSeen(DamageSeen) = "damage_seen", "Damage seen";
+    /// Heads and kernels counted.
+    YieldCount(YieldCount) = "yield_count", "Heads and kernels";
     /// Rain in the gauge.
     Rain(Rain) = "rain", "Rain gauge";
     /// Go or no at the gate.
@@ -183,6 +191,9 @@ impl Payload {
             Self::Harrowed(x) => Some(&x.field),
             Self::EmergenceSeen(x) => Some(&x.field),
             Self::StageSeen(x) => Some(&x.field),
+            Self::InsectsSeen(x) => Some(&x.field),
+            Self::DamageSeen(x) => Some(&x.field),
+            Self::YieldCount(x) => Some(&x.field),
             Self::Rain(x) => x.field.as_ref(),
             Self::GoNoGo(x) => Some(&x.field),
             Self::SprayPass(x) => Some(&x.field),

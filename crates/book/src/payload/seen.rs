@@ -101,6 +101,9 @@ pub struct EmergenceSeen {
     /// Plants counted, per m2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub plants_per_m2: Option<f64>,
+    /// Share of the field that is bare or as good as bare, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bare_pct: Option<f64>,
 }
 
 /// A crop stage as a person says it.

@@ -376,6 +376,15 @@ choices! {
     CultivarClass { Early = "early", "early"; Mid = "mid", "middle"; Late = "late", "late"; }
 }
 
+choices! {
+    /// How a cultivar is rated against head blight.
+    BlightRating {
+        Susceptible = "susceptible", "susceptible";
+        Intermediate = "intermediate", "in between";
+        ModeratelyResistant = "moderately_resistant", "moderately resistant or better";
+    }
+}
+
 /// What a field grows in a crop year, named by the calendar year of its harvest.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -392,6 +401,9 @@ pub struct CropPlan {
     /// Cultivar by name.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cultivar: Option<String>,
+    /// Its rating against head blight, from the seed guide; none when not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub head_blight: Option<BlightRating>,
     /// Yield aimed at, kg/ha.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub target_yield_kg_ha: Option<f64>,

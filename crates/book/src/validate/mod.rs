@@ -8,6 +8,7 @@ mod fertility;
 mod harvest;
 mod keeping;
 mod loads;
+mod scouting;
 mod seen;
 mod setup;
 mod spraying;
@@ -118,7 +119,11 @@ impl Door<'_> {
             Payload::EmergenceSeen(x) => {
                 self.known_field(&x.field);
                 self.maybe("plants_per_m2", x.plants_per_m2, 0.0, 2_000.0, "plants/m2", "");
+                self.maybe("bare_pct", x.bare_pct, 0.0, 100.0, "%", "");
             }
+            Payload::InsectsSeen(x) => self.insects_seen(x),
+            Payload::DamageSeen(x) => self.damage_seen(x),
+            Payload::YieldCount(x) => self.yield_count(x),
             Payload::StageSeen(x) => self.stage_seen(x),
             Payload::Rain(x) => self.rain(x),
             Payload::GoNoGo(x) => self.go_no_go(x),

@@ -59,6 +59,7 @@ pub fn plan(field: &str) -> CropPlan {
         crop: Crop::SpringWheat,
         cultivar_class: Some(CultivarClass::Mid),
         cultivar: None,
+        head_blight: None,
         target_yield_kg_ha: None,
         best_seeding_until: None,
         last_seeding_day: None,

@@ -5,6 +5,7 @@ use stook_measure::{Args, CalcError, Calculator, Input, Op, Outcome, Working};
 
 use super::{Answer, out};
 use crate::CropParams;
+use crate::disease::pressure::{Worth, expected_index_pct, hours_for_index};
 use crate::disease::{self, Fungicide, Infection, Resistance, Risk};
 
 const FUNGICIDES: [&str; 5] =
@@ -115,6 +116,51 @@ pub(super) fn calculators() -> Vec<Calculator> {
             source: "Magarey, Sutton and Thayer 2005, Phytopathology 95:92",
             run: infection,
         },
+        Calculator {
+            name: "crop.fhb_expected",
+            title: "Disease to expect from the hours, and when a spray pays",
+            about: "Diseased spikelets reckoned with at the worst seven days' hours, and the hours from which a head \
+                    spray pays for itself. The step from hours to spikelets is a judgement, anchored on an epidemic \
+                    being a tenth of the spikelets; use your own strips to correct it.",
+            inputs: vec![
+                Input::number("wet_warm_h", "h", 0.0, 168.0, "most wet-warm hours in seven days"),
+                Input::choice(
+                    "cultivar",
+                    &["susceptible", "intermediate", "moderately resistant"],
+                    "cultivar",
+                )
+                .or("intermediate"),
+                Input::choice("stubble", &["other", "wheat or maize"], "last year's crop").or("other"),
+                Input::number("yield_kg_ha", "kg/ha", 500.0, 12_000.0, "yield without disease").or(3500.0),
+                Input::number("price_t", "money/t", 0.0, 2000.0, "price of wheat").or(276.0),
+                Input::number("feed_price_t", "money/t", 0.0, 2000.0, "price as feed").or(230.0),
+                Input::number("cost_ha", "money/ha", 0.0, 500.0, "spray and pass").or(54.0),
+                Input::number("don_from_ppm", "ppm", 0.0, 10.0, "DON from which it is discounted").or(1.0),
+                Input::number("don_per_t_ppm", "money/t/ppm", 0.0, 100.0, "discount a tonne and ppm")
+                    .or(12.0),
+            ],
+            outputs: vec![
+                out("index_pct", "%", "diseased spikelets to expect"),
+                out("net_ha", "money/ha", "spray at its best, over its cost"),
+                out("pays_from_pct", "%", "diseased spikelets at which it pays; -1 at none"),
+                out("pays_from_h", "h", "hours at which it pays; -1 at none"),
+            ],
+            source: "Madden and Paul 2009; Paul et al. 2006, 2008; hours to spikelets: judgement",
+            run: expected,
+        },
+        Calculator {
+            name: "crop.leaf_spray_gain",
+            title: "What a leaf spray gains",
+            about: "Yield a flag-leaf spray saves after so many days on which leaves were wet and warm enough for \
+                    tan spot. The two gains are published; the days at which they come are a judgement.",
+            inputs: vec![
+                Input::number("days", "d", 0.0, 90.0, "infection days from flag leaf to milk"),
+                Input::choice("stubble", &["other", "wheat"], "last year's crop").or("other"),
+            ],
+            outputs: vec![out("gain_kg_ha", "kg/ha", "yield saved")],
+            source: "Univ. Saskatchewan leaf-spot trials; days: judgement",
+            run: leaf_gain,
+        },
     ]
 }
 
@@ -218,4 +264,57 @@ fn infection(a: &Args) -> Answer {
     };
     let w = w.source("Magarey, Sutton and Thayer 2005");
     Ok(Outcome::new(w).with("response", response).with("wetness_h", hours.unwrap_or(0.0)))
+}
+
+fn expected(a: &Args) -> Answer {
+    let p = &CropParams::shipped().disease;
+    let r = match a.text("cultivar") {
+        "susceptible" => Resistance::Susceptible,
+        "intermediate" => Resistance::Intermediate,
+        _ => Resistance::ModeratelyResistant,
+    };
+    let stubble = a.text("stubble") != "other";
+    let best = p.fungicides[Fungicide::ProthioconazoleTebuconazole as usize];
+    let worth = Worth {
+        grain_per_kg: a.number("price_t") / 1000.0,
+        spray_per_ha: a.number("cost_ha"),
+        yield_kg_ha: a.number("yield_kg_ha"),
+        don_from_ppm: a.number("don_from_ppm"),
+        don_per_kg_ppm: a.number("don_per_t_ppm") / 1000.0,
+        don_most_per_kg: ((a.number("price_t") - a.number("feed_price_t")) / 1000.0).max(0.0),
+        index_control: best.index_control,
+        don_control: best.don_control,
+        don_ppm_per_point: p.don_ppm_per_point,
+        loss_kg_ha_per_point: p.fhb_loss_kg_ha_per_point,
+    };
+    let index = expected_index_pct(a.number("wet_warm_h"), r, stubble, p);
+    let m = worth.at(index, 1.0);
+    let even = worth.break_even_index_pct();
+    let hours = even.and_then(|x| hours_for_index(x, r, stubble, p));
+    let w = Working::new("A head spray at its best, over its cost, for a hectare")
+        .line(Op::Note, "Diseased spikelets to expect", index, "%", 1)
+        .line(Op::Start, "Yield saved", m.saved_kg_ha, "kg", 1)
+        .line(Op::Times, "Price", worth.grain_per_kg, "a kg", 4)
+        .line(Op::Plus, "DON discount saved", m.discount - m.discount_sprayed, "", 2)
+        .line(Op::Minus, "Spray and pass", worth.spray_per_ha, "", 2)
+        .sum("Left over its cost", worth.net(index), "", 1)
+        .source("Madden and Paul 2009; Paul et al. 2006, 2008; hours to spikelets: judgement");
+    Ok(Outcome::new(w)
+        .with("index_pct", index)
+        .with("net_ha", worth.net(index))
+        .with("pays_from_pct", even.unwrap_or(-1.0))
+        .with("pays_from_h", hours.unwrap_or(-1.0)))
+}
+
+fn leaf_gain(a: &Args) -> Answer {
+    let p = &CropParams::shipped().leaf;
+    let gain = p.spray_gain_kg_ha(a.number("days"), a.text("stubble") != "other");
+    let w = Working::new("What a leaf spray gains")
+        .line(Op::Note, "Infection days", a.number("days"), "d", 0)
+        .line(Op::Note, "No gain up to", p.days_no_gain, "d", 0)
+        .line(Op::Note, "The lower published gain at", p.days_low_gain, "d", 0)
+        .line(Op::Note, "The higher at", p.days_high_gain, "d", 0)
+        .sum("Yield saved", gain, "kg/ha", 0)
+        .source("Univ. Saskatchewan: 0.07-0.13 and 0.41-0.47 t/ha in two of six site-years, nothing in four");
+    Ok(Outcome::new(w).with("gain_kg_ha", gain))
 }

@@ -1,9 +1,10 @@
 //! Every form, by the subject it belongs to: one file each.
 
-use super::{Form, harvest, inputs, keeping, seen, set_up, spraying, work, yard};
+use super::{Form, harvest, inputs, keeping, scouting, seen, set_up, spraying, work, yard};
 
 const SUBJECTS: &[&[Form]] = &[
     seen::FORMS,
+    scouting::FORMS,
     work::FORMS,
     inputs::FORMS,
     spraying::FORMS,

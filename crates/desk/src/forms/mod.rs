@@ -7,6 +7,7 @@ mod inputs;
 mod keeping;
 mod list;
 mod read;
+mod scouting;
 mod seen;
 mod set_up;
 mod soil_layers;

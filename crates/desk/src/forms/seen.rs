@@ -27,7 +27,11 @@ pub const FORMS: &[Form] = &[
         title: "Emergence seen",
         glove: true,
         set_up: false,
-        inputs: &[FIELD, maybe("plants_per_m2", "Plants, if counted", "Several counts, the mean.", PLANTS)],
+        inputs: &[
+            FIELD,
+            maybe("plants_per_m2", "Plants, if counted", "Several counts, the mean.", PLANTS),
+            maybe("bare_pct", "Share of the field bare", "Leave it when there is none.", PERCENT),
+        ],
     },
     Form {
         kind: "stage_seen",

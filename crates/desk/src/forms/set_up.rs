@@ -1,8 +1,8 @@
 //! The farm itself: place, units, machines, fields, plans, prices, own numbers.
 
 use stook_book::payload::{
-    AreaUnit, Cover, Crop, CultivarClass, DepthUnit, Drainage, LengthUnit, MachineKind, RainUnit, RateUnit,
-    ScaleUnit, SpeedUnit, TemperatureUnit, TextureClass, VolumeUnit, YieldUnit,
+    AreaUnit, BlightRating, Cover, Crop, CultivarClass, DepthUnit, Drainage, LengthUnit, MachineKind,
+    RainUnit, RateUnit, ScaleUnit, SpeedUnit, TemperatureUnit, TextureClass, VolumeUnit, YieldUnit,
 };
 
 use super::ask::{AREA, FIELD, SPEED, WIDTH, YIELD, first, maybe, needed, pairs, plain};
@@ -180,6 +180,7 @@ pub const FORMS: &[Form] = &[
             ),
             maybe("cultivar", "Cultivar", "", Ask::Text),
             maybe("cultivar_class", "Ripens", "Against others of its crop.", pairs!(CultivarClass)),
+            maybe("head_blight", "Against head blight", "As the seed guide rates it.", pairs!(BlightRating)),
             maybe("target_yield_kg_ha", "The most it makes", "", YIELD),
             maybe(
                 "best_seeding_until",

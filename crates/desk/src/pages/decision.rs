@@ -32,6 +32,7 @@ pub fn draw(d: &Decision, scale: Scale, now: DateTime, level: u8) -> Markup {
             @if matches!(d.job, Job::Herbicide | Job::Fungicide) {
                 p.see { a href={ "/spray?field=" (d.field) } { "Hours fit to spray" span.apart { ", for " (d.place.split(',').next().unwrap_or("")) } } }
             }
+            @if let Some(s) = &d.spray { (working::named(&s.working)) }
             @if let Some(w) = &d.waiting { (working::folded(&w.working)) }
         }
     }

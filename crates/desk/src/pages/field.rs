@@ -8,15 +8,15 @@ use stook_book::payload::{RainUnit, UnitChoice};
 use stook_book::{FieldId, FieldRecord};
 use stook_measure::{figure, units};
 use stook_season::Today;
-use stook_season::answer::FieldOutlook;
+use stook_season::answer::{FieldOutlook, Job};
 use stook_season::spraying::intervals;
 use stook_season::words;
 
-use super::{Frame, Place, Reply, Trouble, book, decision, page, send, working};
+use super::{Frame, Place, Reply, Trouble, book, decision, growing, page, send, working};
 use crate::draw::waiting_line::Scale;
 use crate::draw::{fan, strip};
 use crate::server::beside;
-use crate::state::{Desk, Known};
+use crate::state::{Crops, Desk, Known};
 
 /// `/field/{id}`
 pub async fn show(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Reply {
@@ -27,14 +27,17 @@ pub async fn show(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Repl
             return Err(Trouble::missing("There is no field of that name in the book."));
         };
         let today = known.today()?;
-        Ok(send(view(&frame, &known, record, &today)))
+        let crops = known.crops()?;
+        Ok(send(view(&frame, &known, record, &today, &crops)))
     })
     .await?
 }
 
-fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today) -> Markup {
+fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today, crops: &Crops) -> Markup {
     let (f, u) = (r.field(), &frame.units);
     let id = f.id.as_str();
+    let grows = crops.growing.iter().find(|g| g.field == id);
+    let late = crops.late.iter().find(|l| l.field == id);
     let outlook = t.fields.iter().find(|o| o.field == id);
     let scale = Scale::over(t.open.iter().filter_map(|d| d.waiting.as_ref()).map(|w| &w.money));
     let open: Vec<_> = t.open.iter().filter(|d| d.field == id).collect();
@@ -53,10 +56,15 @@ fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today) -> Markup {
                 @let coming: Vec<_> = t.coming.iter().filter(|c| c.field == id).collect();
                 @if open.is_empty() && coming.is_empty() { p { "Nothing is open or coming on this field." } }
                 @for c in coming { p { (c.words) } }
+                @if let Some(l) = late { (growing::late(l, u, f.area_ha)) }
+                @if outlook.is_some_and(|o| o.zadoks.is_none()) && open.iter().any(|d| matches!(d.job, Job::Seed | Job::Harrow)) {
+                    p { a href={ "/field/" (id) "/rain" } { "Rain coming: finish or quit?" } }
+                }
+                @if let Some(g) = grows { (growing::near(g)) }
                 p { a href={ "/field/" (id) "/soil" } { "Soil tests and fertilizer of this field" } }
                 h2 { "Write down for this field" }
                 ul.words {
-                    @for (kind, word) in [("stage_seen", "stage seen"), ("emergence_seen", "emergence"), ("seeding", "seeded"), ("spray_pass", "sprayed"), ("entered_early", "entered early"), ("kernel_moisture", "moisture"), ("thumb_test", "thumb test"), ("cut", "cut"), ("soil_test", "soil test"), ("rain", "its own gauge"), ("note", "note")] {
+                    @for (kind, word) in [("stage_seen", "stage seen"), ("emergence_seen", "emergence, stand"), ("insects_seen", "insects"), ("damage_seen", "damage"), ("yield_count", "heads and kernels"), ("seeding", "seeded"), ("spray_pass", "sprayed"), ("entered_early", "entered early"), ("kernel_moisture", "moisture"), ("thumb_test", "thumb test"), ("cut", "cut"), ("soil_test", "soil test"), ("rain", "its own gauge"), ("note", "note")] {
                         li { a href={ "/enter/" (kind) "?field=" (id) } { (word) } }
                     }
                 }
@@ -64,6 +72,7 @@ fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today) -> Markup {
                 @if let Some(o) = outlook { (stands(o, u)) }
             }
             section aria-label="How it may go" {
+                @if let Some(g) = grows { (growing::far(g, u)) }
                 @if let Some(o) = outlook { (fans(o, u)) }
                 @else { p.quiet { "Stook reckons wheat fields. This one is kept in the book." } }
             }
@@ -88,12 +97,8 @@ fn stands(o: &FieldOutlook, u: &UnitChoice) -> Markup {
             div { dt { "Soil at seed depth" } dd { (words::temperature(u, o.soil_temp_c)) } }
             @if let Some(y) = o.yield_kg_ha { div { dt { "Yield, 1 in 10 below, middle, 1 in 10 above" } dd { (words::wheat_yield_range(u, y)) } } }
         } }
-        @for w in &o.working { (working_named(w)) }
+        @for w in &o.working { (working::named(w)) }
     }
-}
-
-fn working_named(w: &stook_measure::Working) -> Markup {
-    html! { details.working { summary { "How reckoned: " (w.title) } (working::open(w)) } }
 }
 
 fn fans(o: &FieldOutlook, u: &UnitChoice) -> Markup {

@@ -10,6 +10,7 @@ pub mod enter;
 pub mod field;
 pub mod fields;
 pub mod form_view;
+pub mod growing;
 pub mod harvest;
 pub mod inputs;
 pub mod plan;

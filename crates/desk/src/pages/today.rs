@@ -42,6 +42,7 @@ pub fn view(frame: &Frame, t: &Today, running: &[OpenInterval], bins: &Markup) -
                 @for (i, d) in t.open.iter().enumerate() {
                     (decision::draw(d, scale, frame.now, if i == 0 && first_says_it { 1 } else { 2 }))
                 }
+                (looks(t))
                 (bins)
                 @if let Some(o) = &t.order { (order(o)) }
                 (coming(t))
@@ -95,6 +96,22 @@ pub fn order(o: &OrderOfWork) -> Markup {
             p { (capital(&o.words)) }
             (working::folded(&o.working))
             p { a href="/plan" { "The plan for each machine" } }
+        }
+    }
+}
+
+/// What to go and look at.
+fn looks(t: &Today) -> Markup {
+    if t.looks.is_empty() {
+        return html! {};
+    }
+    html! {
+        section aria-label="Look at" {
+            h2 { "Look at" }
+            @for l in &t.looks {
+                p { a href={ "/field/" (l.field) } { b { (l.what) } } }
+                p.why { (l.why) }
+            }
         }
     }
 }
@@ -196,6 +213,7 @@ mod tests {
                     .line(Op::Plus, "Yield lost", 730.0, "", 0)
                     .sum("Waiting", 730.0, "", 0),
             }),
+            spray: None,
             machine_hours: 9.0,
             next_chance_days: None,
             closes: None,
@@ -213,6 +231,7 @@ mod tests {
             headline: d.what.clone(),
             open: vec![d],
             coming: vec![],
+            looks: vec![],
             fields: vec![],
             order: None,
             weather: WeatherBasis {

@@ -112,6 +112,32 @@ fn payload(
         Payload::EmergenceSeen(x) => vec![
             Some(name(&x.field)),
             x.plants_per_m2.and_then(|n| number("emergence_seen", "plants_per_m2", u, n)),
+            maybe(x.bare_pct, |p| format!("{} bare", pct(p))),
+        ],
+        Payload::InsectsSeen(x) => vec![
+            Some(name(&x.field)),
+            Some(format!(
+                "{} {} {}",
+                figure(x.count, if x.count < 5.0 { 2 } else { 0 }),
+                x.insect.words(),
+                x.unit.words()
+            )),
+            area(x.area_ha),
+            text(&x.note),
+        ],
+        Payload::DamageSeen(x) => vec![
+            Some(name(&x.field)),
+            Some(x.cause.words().into()),
+            maybe(x.lost_pct, |p| format!("{} lost", pct(p))),
+            area(x.area_ha),
+            x.insurer_told.map(|t| if t { "insurer told" } else { "insurer not told yet" }.into()),
+            text(&x.note),
+        ],
+        Payload::YieldCount(x) => vec![
+            Some(name(&x.field)),
+            number("yield_count", "heads_per_m2", u, x.heads_per_m2),
+            Some(format!("{} kernels a head", figure(x.kernels_per_head, 1))),
+            maybe(x.tkw_g, |g| format!("{} g a thousand", figure(g, 1))),
         ],
         Payload::StageSeen(x) => vec![
             Some(name(&x.field)),

@@ -13,6 +13,11 @@ pub fn folded(w: &Working) -> Markup {
     }
 }
 
+/// Closed, by its own name.
+pub fn named(w: &Working) -> Markup {
+    html! { details.working { summary { "How reckoned: " (w.title) } (open(w)) } }
+}
+
 /// Open.
 pub fn open(w: &Working) -> Markup {
     html! {

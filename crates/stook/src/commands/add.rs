@@ -23,6 +23,9 @@ use crate::output;
   stook add seeding field=long-90 depth_mm=40 done=true --at 2026-05-06T09:30
   stook add emergence_seen field=long-90
   stook add stage_seen field=long-90 leaves=3
+  stook add insects_seen field=long-90 insect=midge count=0.2 unit=per_head
+  stook add damage_seen field=long-90 cause=hail insurer_told=true
+  stook add yield_count field=long-90 heads_per_m2=480 kernels_per_head=30
   stook add kernel_moisture field=long-90 moisture_wb_pct=16.5 method=meter
   stook add thumb_test field=long-90 result=bites_hard
   stook add local_number name=crop.yield.late_per_day value=0.012 why=\"own records\"

@@ -6,6 +6,7 @@ mod bins;
 mod book_file;
 mod calc;
 mod calendar;
+mod crop;
 mod demo;
 mod desk;
 mod entries;
@@ -13,6 +14,7 @@ mod fertilizer;
 mod field;
 mod harvest;
 mod haul;
+mod hindcast;
 mod import;
 mod import_soil;
 mod keep;
@@ -41,6 +43,7 @@ pub struct Cli {
 enum Command {
     Today(today::Today),
     Field(field::FieldCommand),
+    Crop(crop::Crop),
     Plan(plan::Plan),
     Air(air::Air),
     Bins(bins::Bins),
@@ -58,6 +61,7 @@ enum Command {
     Calc(calc::Calc),
     Reference(reference::ReferenceCommand),
     Prove(prove::Prove),
+    Hindcast(hindcast::Hindcast),
     Desk(desk::Desk),
     New(keep::New),
     Demo(demo::Demo),
@@ -74,6 +78,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
     match cli.command {
         Command::Today(a) => today::run(&a),
         Command::Field(a) => field::run(&a),
+        Command::Crop(a) => crop::run(&a),
         Command::Plan(a) => plan::run(&a),
         Command::Air(a) => air::run(&a),
         Command::Bins(a) => bins::all(&a),
@@ -91,6 +96,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Calc(a) => calc::run(&a),
         Command::Reference(a) => reference::run(&a),
         Command::Prove(a) => prove::run(&a),
+        Command::Hindcast(a) => hindcast::run(&a),
         Command::Desk(a) => desk::run(a),
         Command::New(a) => keep::new(&a),
         Command::Demo(a) => demo::run(&a),

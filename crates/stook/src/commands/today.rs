@@ -76,6 +76,12 @@ pub fn print(t: &Answer, working: bool) -> anyhow::Result<()> {
         let names: Vec<&str> = o.stops.iter().map(|s| s.name.as_str()).collect();
         output::folded(&format!("Order for the {}: {}. {}", o.machine, names.join(", "), o.words), 2)?;
     }
+    if !t.looks.is_empty() {
+        output::line("\nLook at")?;
+        for l in &t.looks {
+            output::folded(&format!("  {} {}", l.what, l.why), 4)?;
+        }
+    }
     if !t.coming.is_empty() {
         output::line("\nComing")?;
         for c in &t.coming {

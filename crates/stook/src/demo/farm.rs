@@ -3,7 +3,7 @@
 use jiff::civil::{Date, DateTime, date};
 use jiff::tz::TimeZone;
 use stook_book::payload::{
-    Cover, Crop, CropPlan, CultivarClass, Drainage, FarmSetUp, Field, LocalNumber, Machine, MachineKind,
+    BlightRating, Cover, Crop, CropPlan, CultivarClass, Drainage, FarmSetUp, Field, Machine, MachineKind,
     Place, Price, SoilDescription, TextureClass, UnitChoice,
 };
 use stook_book::{Body, Entry, FieldId, MachineId, Payload};
@@ -99,18 +99,19 @@ pub fn entries() -> Vec<Entry> {
             }
             .into(),
         );
-        let plan = |year: i16, crop: &str, class: Option<CultivarClass>| CropPlan {
+        let plan = |year: i16, crop: &str, class: Option<CultivarClass>, rating: &str| CropPlan {
             field: id.clone(),
             crop_year: year,
             crop: Crop::from(crop.to_string()),
             cultivar_class: class,
             cultivar: None,
+            head_blight: BlightRating::from_key(rating),
             target_yield_kg_ha: None,
             best_seeding_until: None,
             last_seeding_day: None,
         };
-        add(date(YEAR - 1, 1, 10).at(20, 0, 0, 0), plan(YEAR - 1, &row[13], None).into());
-        add(planned, plan(YEAR, &row[11], CultivarClass::from_key(&row[12])).into());
+        add(date(YEAR - 1, 1, 10).at(20, 0, 0, 0), plan(YEAR - 1, &row[13], None, "").into());
+        add(planned, plan(YEAR, &row[11], CultivarClass::from_key(&row[12]), &row[14]).into());
     }
     for (what, value, unit) in [
         ("wheat", 7.50, "bu"),
@@ -121,15 +122,6 @@ pub fn entries() -> Vec<Entry> {
     ] {
         add(planned, Price { what: what.into(), value, unit: unit.into() }.into());
     }
-    add(
-        planned,
-        LocalNumber {
-            name: "season.fungicide.expected_gain_kg_ha".into(),
-            value: 260.0,
-            why: "what our strips made over three years".into(),
-        }
-        .into(),
-    );
     out
 }
 

@@ -64,7 +64,10 @@ pub fn entries(set_up: &[Entry], truth: &Truth) -> anyhow::Result<Vec<Entry>> {
             // Seen a day after the model has it, on every second field.
             if field.id.len() % 2 == 0 {
                 let seen = d.tomorrow()?;
-                add(at(seen, 8, 5), EmergenceSeen { field: id.clone(), plants_per_m2: Some(262.0) }.into());
+                add(
+                    at(seen, 8, 5),
+                    EmergenceSeen { field: id.clone(), plants_per_m2: Some(262.0), bare_pct: None }.into(),
+                );
             }
         }
         if let Some(d) = field.done(Job::Herbicide) {

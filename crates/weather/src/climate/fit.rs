@@ -121,7 +121,9 @@ impl Climate {
             temp_share: slow_temperature(days, &residuals),
             rain_sd: slow_rain(days, &climate.months),
             days: SLOW_DAYS,
+            year_rain_sd: 0.0,
         };
+        climate.slow.year_rain_sd = super::yearly::yearly_rain(days, &climate, site);
         Ok(climate)
     }
 }

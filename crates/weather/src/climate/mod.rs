@@ -8,6 +8,7 @@
 mod fit;
 mod plains;
 mod year;
+mod yearly;
 
 use serde::{Deserialize, Serialize};
 
@@ -83,6 +84,9 @@ pub struct Slow {
     pub rain_sd: f64,
     /// Time over which both forget, d.
     pub days: f64,
+    /// Standard deviation of the logarithm of a factor on a whole year's amounts.
+    #[serde(default)]
+    pub year_rain_sd: f64,
 }
 
 /// The climate of a place.

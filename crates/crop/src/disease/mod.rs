@@ -1,5 +1,8 @@
 //! Head blight, leaf infection and what a spray returns. Risk is shown in hours and classes, not as a probability.
 
+pub mod leaf;
+pub mod pressure;
+
 use serde::{Deserialize, Serialize};
 use stook_measure::Reference;
 use stook_weather::Forcing;
@@ -25,6 +28,12 @@ pub struct DiseaseParams {
     pub don_intercept_ppm: f64,
     /// DON per percent of diseased spikelets, ppm.
     pub don_ppm_per_point: f64,
+    /// Diseased spikelets to expect at the foot of moderate, %.
+    pub index_at_moderate_pct: f64,
+    /// The same at the foot of high, %.
+    pub index_at_high_pct: f64,
+    /// The most expected, %.
+    pub index_most_pct: f64,
     /// Responses by [`Fungicide`].
     pub fungicides: [Response; 5],
 }
@@ -87,6 +96,9 @@ impl DiseaseParams {
             fhb_loss_kg_ha_per_point: get("fhb_loss_kg_ha_per_point"),
             don_intercept_ppm: get("don_intercept_ppm"),
             don_ppm_per_point: get("don_ppm_per_point"),
+            index_at_moderate_pct: get("index_at_moderate_pct"),
+            index_at_high_pct: get("index_at_high_pct"),
+            index_most_pct: get("index_most_pct"),
             fungicides: Fungicide::ALL.map(|f| Response {
                 index_control: get(&format!("{}_index_control", f.key())),
                 don_control: get(&format!("{}_don_control", f.key())),
@@ -139,6 +151,13 @@ pub enum Risk {
     Moderate,
     /// High.
     High,
+}
+
+impl Risk {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        ["low", "moderate", "high"][self as usize]
+    }
 }
 
 /// How a cultivar stands up to head blight.
