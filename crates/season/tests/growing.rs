@@ -19,7 +19,7 @@ use stook_weather::series::Record;
 const MEMBERS: usize = 60;
 
 fn ask<'a>(farm: &'a Farm, weather: &'a WeatherFacts, month: i8, day: i8) -> Question<'a> {
-    Question { farm, weather, as_of: date(common::YEAR, month, day), members: MEMBERS, seed: 7 }
+    Question { farm, weather, as_of: date(common::YEAR, month, day), before: None, members: MEMBERS, seed: 7 }
 }
 
 fn on(d: Date, payload: impl Into<Payload>) -> Entry {
@@ -73,7 +73,7 @@ fn weather(last: Date, damp: bool) -> WeatherFacts {
         });
         day = day.tomorrow().unwrap();
     }
-    WeatherFacts { observed, forecast: Vec::new() }
+    WeatherFacts { observed, ..WeatherFacts::default() }
 }
 
 #[test]
