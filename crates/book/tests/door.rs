@@ -106,6 +106,7 @@ fn units_mixed_up_are_named() {
         germination_pct,
         vigour_pct: None,
         treated: true,
+        bin: None,
         fusarium_pct: None,
         on_hand_kg: None,
     };

@@ -50,6 +50,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .merge(spray::routes())
         .merge(crate::pages::air::routes())
         .merge(inputs::routes())
+        .merge(crate::pages::barn::routes())
         .route("/web/{stamp}/{name}", get(asset))
         .fallback(|| async { trouble::page(StatusCode::NOT_FOUND, "There is no such page.") })
         .layer(DefaultBodyLimit::max(FORM_LIMIT))

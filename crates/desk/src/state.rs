@@ -60,6 +60,7 @@ pub struct Known {
     seed: u64,
     today: Mutex<Option<Arc<Today>>>,
     plan: Mutex<Option<Arc<Plan>>>,
+    whole: Mutex<Option<Arc<stook_barn::Whole>>>,
     /// Harvest answers, reckoned once.
     pub harvest: crate::pages::harvest::Kept,
     /// Bins being reckoned.
@@ -131,6 +132,7 @@ impl Desk {
             today: Mutex::default(),
             plan: Mutex::default(),
             growing: Mutex::default(),
+            whole: Mutex::default(),
             harvest: crate::pages::harvest::Kept::default(),
             air: crate::pages::air::Jobs::default(),
             ceilings: Mutex::default(),
@@ -245,6 +247,20 @@ impl Known {
     /// When the farm has no place.
     pub fn before_rain(&self, id: &str, asked: &RainAsked) -> Result<Option<BeforeRain>, SeasonError> {
         stook_season::late::before_rain(&self.question(), id, asked)
+    }
+
+    /// Mill or trough, reckoned once.
+    ///
+    /// # Errors
+    /// When the solver cannot be used.
+    pub fn whole(&self) -> Result<Arc<stook_barn::Whole>, stook_barn::BarnError> {
+        let mut kept = lock(&self.whole);
+        if let Some(w) = kept.as_ref() {
+            return Ok(Arc::clone(w));
+        }
+        let w = Arc::new(stook_barn::plan::answer(&stook_barn::Facts::new(&self.farm, self.as_of))?);
+        *kept = Some(Arc::clone(&w));
+        Ok(w)
     }
 
     /// The plan, reckoned once.

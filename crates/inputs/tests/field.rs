@@ -303,6 +303,7 @@ fn drilled() -> Vec<Entry> {
             germination_pct: Some(94.0),
             vigour_pct: None,
             treated: true,
+            bin: None,
             fusarium_pct: Some(6.0),
             on_hand_kg: Some(1000.0),
         },

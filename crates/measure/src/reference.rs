@@ -115,6 +115,7 @@ const FILES: &[(&str, &str)] = &[
     ("crop.csv", include_str!("../../../reference/crop.csv")),
     ("harvest.csv", include_str!("../../../reference/harvest.csv")),
     ("grain.csv", include_str!("../../../reference/grain.csv")),
+    ("barn.csv", include_str!("../../../reference/barn.csv")),
     ("feed.csv", include_str!("../../../reference/feed.csv")),
     ("fertility.csv", include_str!("../../../reference/fertility.csv")),
     ("spray.csv", include_str!("../../../reference/spray.csv")),

@@ -7,7 +7,7 @@ use jiff::Timestamp;
 use super::resolve::{InForce, in_force};
 use super::{BinRecord, Fact, Farm, FieldRecord, UnknownFact, Warning};
 use crate::entry::{Body, Entry};
-use crate::payload::{BinId, Field, FieldId, Load, LoadFrom, LoadTo, Payload, SeedLotId};
+use crate::payload::{BinId, FeedBatch, Field, FieldId, Load, LoadFrom, LoadTo, Payload, SeedLotId, Weighed};
 
 impl Farm {
     /// The farm as all `entries` together tell it, in whatever order they come.
@@ -80,6 +80,15 @@ impl Farm {
             }
             Payload::SprayProduct(x) => {
                 self.spray_products.insert(x.id.clone(), fact(f, x));
+            }
+            Payload::Ingredient(x) => {
+                self.barn.ingredients.insert(x.id.clone(), fact(f, x));
+            }
+            Payload::FeedBin(x) => {
+                self.barn.feed_bins.insert(x.id.clone(), fact(f, x));
+            }
+            Payload::Mixer(x) => {
+                self.barn.mixers.insert(x.id.clone(), fact(f, x));
             }
             Payload::LocalNumber(x) => {
                 self.local_numbers.insert(x.name.clone(), fact(f, x));
@@ -159,7 +168,19 @@ impl Farm {
                     r.fan_runs.push(fact(f, x));
                 }
             }
-            Payload::Farm(_)
+            Payload::HerdGroup(x) => self.barn.groups.entry(x.id.clone()).or_default().push(fact(f, x)),
+            Payload::HerdMove(x) => self.barn.moves.push(fact(f, x)),
+            Payload::Deaths(x) => self.barn.deaths.push(fact(f, x)),
+            Payload::Ration(x) => self.barn.rations.push(fact(f, x)),
+            Payload::Batch(x) => self.batch(f, x),
+            Payload::FeedLevel(x) => self.barn.levels.push(fact(f, x)),
+            Payload::MixerTest(x) => self.barn.mixer_tests.push(fact(f, x)),
+            Payload::Bid(x) => self.barn.bids.push(fact(f, x)),
+            Payload::PaymentDue(x) => self.barn.payments.push(fact(f, x)),
+            Payload::Ingredient(_)
+            | Payload::FeedBin(_)
+            | Payload::Mixer(_)
+            | Payload::Farm(_)
             | Payload::Units(_)
             | Payload::Machine(_)
             | Payload::Field(_)
@@ -174,6 +195,22 @@ impl Farm {
             | Payload::Bin(_)
             | Payload::Withdrawn(_) => {}
         }
+    }
+
+    /// A batch; grain augered straight from a bin into it leaves that bin as a load to the mill.
+    fn batch(&mut self, f: &InForce<'_>, x: &FeedBatch) {
+        for line in x.lines.iter().filter(|l| l.straight && l.weighed_kg > 0.0) {
+            if let Some(bin) = &line.bin {
+                let load = Load::new(
+                    LoadFrom::Bin(bin.clone()),
+                    LoadTo::Mill,
+                    Weighed::CartScale,
+                    Some(line.weighed_kg),
+                );
+                self.loads.push(fact(f, &load));
+            }
+        }
+        self.barn.batches.push(fact(f, x));
     }
 
     fn on_field<T: Clone>(

@@ -1,5 +1,6 @@
 //! The farm as the entries tell it.
 
+mod barn;
 mod fold;
 mod intervals;
 mod resolve;
@@ -20,6 +21,8 @@ use crate::payload::{
     SeedLotId, Seeding, SoilTest, SprayPass, SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice,
     YieldCount,
 };
+
+pub use barn::{Barn, GroupNow};
 
 /// Something an entry says, with where it was said.
 #[derive(Debug, Clone, PartialEq)]
@@ -161,6 +164,8 @@ pub struct Farm {
     pub premiums: BTreeMap<String, Fact<ProteinPremium>>,
     /// Bins.
     pub bins: BTreeMap<BinId, BinRecord>,
+    /// The barn.
+    pub barn: Barn,
     /// Loads, in time order.
     pub loads: Vec<Fact<Load>>,
     /// Spray products, by label.
@@ -219,6 +224,23 @@ impl Farm {
     /// The price of a thing on a day: the latest that had happened by then.
     pub fn price(&self, what: &str, on: Date) -> Option<&Price> {
         self.prices.get(what)?.iter().rev().find(|p| p.on() <= on).map(|p| &p.is)
+    }
+
+    /// The treated seed lot that a bin holds at a moment, if it holds one: until the bin is seen empty or cleaned after the
+    /// lot was last written down.
+    pub fn treated_seed_in(&self, bin: &BinId, at: DateTime) -> Option<&SeedLotId> {
+        let lot = self
+            .seed_lots
+            .values()
+            .find(|l| l.is.treated && l.is.bin.as_ref() == Some(bin) && l.happened <= at)?;
+        let record = self.bins.get(bin);
+        let emptied = record.is_some_and(|r| {
+            r.measured
+                .iter()
+                .any(|m| m.is.volume_m3 == Some(0.0) && m.happened > lot.happened && m.happened <= at)
+                || r.bin().cleaned.is_some_and(|d| d > lot.on() && d <= at.date())
+        });
+        (!emptied).then_some(&lot.is.id)
     }
 
     /// Loads off a field, in time order.

@@ -45,6 +45,16 @@ ids! {
     FieldId
     /// Key of a machine.
     MachineId
+    /// Key of a bought ingredient.
+    IngredientId
+    /// Key of a group of animals.
+    GroupId
+    /// Key of an accepted ration: its version.
+    RationId
+    /// Key of a feed bin in the barn.
+    FeedBinId
+    /// Key of a mixer.
+    MixerId
     /// Key of a seed lot.
     SeedLotId
     /// Key of a bin. It stays when the bin's name changes.

@@ -4,6 +4,8 @@
 //! renamed. Data that a kind here cannot read in full (a field from a newer version, say) is kept as unknown, so
 //! nothing is lost in passing through an older program.
 
+mod barn;
+mod bids;
 mod bins;
 mod fertility;
 mod harvest;
@@ -16,6 +18,11 @@ mod setup;
 mod spraying;
 mod work;
 
+pub use barn::{
+    AcceptedRation, BatchLine, BoughtIngredient, Deaths, FeedBatch, FeedBin, FeedLevel, GroupKind, GroupSex,
+    HerdGroup, HerdMove, Mixer, MixerTest, MoveWhy, RationItem,
+};
+pub use bids::{Bid, PaymentDue};
 pub use bins::{AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, FanPoint, GrainSample, SampledAt};
 pub use fertility::{
     DrillCatch, DrillSetUp, DrillTank, FertilizerApplied, FertilizerPlacement, FertilizerPlan, Grade,
@@ -23,6 +30,7 @@ pub use fertility::{
 };
 pub use harvest::{LossMeasure, PanTest};
 pub use id::{BinId, FieldId, MachineId, SeedLotId, SprayProductId};
+pub use id::{FeedBinId, GroupId, IngredientId, MixerId, RationId};
 pub use keeping::{BinPart, BinReading, FanRun, ReadBy, ReadingPoint, Smell};
 pub use loads::{FieldPart, Load, LoadFrom, LoadTo, Weighed};
 pub use scouting::{CountUnit, DamageCause, DamageSeen, Insect, InsectsSeen, YieldCount};
@@ -176,6 +184,30 @@ kinds! {
     BinReading(BinReading) = "bin_reading", "Bin reading";
     /// A bin's fan switched on or off.
     FanRun(FanRun) = "fan_run", "Fan on or off";
+    /// A bought ingredient.
+    Ingredient(BoughtIngredient) = "ingredient", "Bought ingredient";
+    /// A group of animals.
+    HerdGroup(HerdGroup) = "herd_group", "Group of animals";
+    /// Animals moved or sold.
+    HerdMove(HerdMove) = "herd_move", "Moved, weaned or sold";
+    /// Deaths.
+    Deaths(Deaths) = "deaths", "Deaths";
+    /// A ration accepted.
+    Ration(AcceptedRation) = "ration", "Ration accepted";
+    /// A batch of feed made.
+    Batch(FeedBatch) = "batch", "Batch of feed";
+    /// A feed bin.
+    FeedBin(FeedBin) = "feed_bin", "Feed bin";
+    /// Feed seen in a feed bin.
+    FeedLevel(FeedLevel) = "feed_level", "Feed bin looked at";
+    /// A mixer with its scales.
+    Mixer(Mixer) = "mixer", "Mixer and scales";
+    /// A mixer test.
+    MixerTest(MixerTest) = "mixer_test", "Mixer test";
+    /// A bid for grain.
+    Bid(Bid) = "bid", "Bid for grain";
+    /// Money that falls due.
+    PaymentDue(PaymentDue) = "payment_due", "Payment due";
     /// Takes back the entry it replaces.
     Withdrawn(Withdrawn) = "withdrawn", "Taken back";
 }
@@ -225,6 +257,18 @@ impl Payload {
             | Self::SprayProduct(_)
             | Self::BinReading(_)
             | Self::FanRun(_)
+            | Self::Ingredient(_)
+            | Self::HerdGroup(_)
+            | Self::HerdMove(_)
+            | Self::Deaths(_)
+            | Self::Ration(_)
+            | Self::Batch(_)
+            | Self::FeedBin(_)
+            | Self::FeedLevel(_)
+            | Self::Mixer(_)
+            | Self::MixerTest(_)
+            | Self::Bid(_)
+            | Self::PaymentDue(_)
             | Self::Withdrawn(_) => None,
         }
     }

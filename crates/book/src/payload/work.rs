@@ -28,6 +28,9 @@ pub struct SeedLot {
     pub vigour_pct: Option<f64>,
     /// Whether it is treated. Treated seed never goes into feed.
     pub treated: bool,
+    /// The bin it is kept in, if in one: nothing from that bin goes into feed while it is there and treated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bin: Option<super::BinId>,
     /// Seeds with fusarium, %.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fusarium_pct: Option<f64>,

@@ -3,6 +3,7 @@
 //! What is plainly wrong is stopped with the likely cause in the same sentence. Each problem names the input it
 //! belongs to, so a form can show it there and keep what was typed.
 
+mod barn;
 mod bins;
 mod fertility;
 mod harvest;
@@ -157,6 +158,18 @@ impl Door<'_> {
                 }
                 self.cut_accepted(x);
             }
+            Payload::Ingredient(x) => self.ingredient(x),
+            Payload::HerdGroup(x) => self.herd_group(x),
+            Payload::HerdMove(x) => self.herd_move(x),
+            Payload::Deaths(x) => self.deaths(x),
+            Payload::Ration(x) => self.accepted_ration(x),
+            Payload::Batch(x) => self.feed_batch(x),
+            Payload::FeedBin(x) => self.feed_bin(x),
+            Payload::FeedLevel(x) => self.feed_level(x),
+            Payload::Mixer(x) => self.mixer(x),
+            Payload::MixerTest(x) => self.mixer_test(x),
+            Payload::Bid(x) => self.bid(x),
+            Payload::PaymentDue(x) => self.payment_due(x),
             Payload::Bin(x) => self.a_bin(x),
             Payload::Load(x) => self.load(x),
             Payload::GrainSample(x) => self.grain_sample(x),

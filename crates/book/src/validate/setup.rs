@@ -207,7 +207,7 @@ impl Door<'_> {
         }
     }
 
-    fn key(&mut self, at: &str, is_well_formed: bool) {
+    pub(super) fn key(&mut self, at: &str, is_well_formed: bool) {
         if !is_well_formed {
             self.stop(at, "A key is small letters, digits and hyphens, such as long-90.");
         }

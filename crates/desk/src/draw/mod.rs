@@ -3,6 +3,8 @@
 pub mod chain;
 pub mod curves;
 pub mod fan;
+pub mod feed;
+pub mod flow;
 pub mod hour_strip;
 pub mod layers;
 pub mod loss;

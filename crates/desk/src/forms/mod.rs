@@ -2,6 +2,7 @@
 //! ([`crate::pages::form_view`]), one reads them all ([`read`]).
 
 mod ask;
+mod barn;
 mod harvest;
 mod inputs;
 mod keeping;
@@ -49,6 +50,10 @@ pub enum Ask {
     ProductOr(&'static str),
     /// A time of day.
     Time,
+    /// One of the things of the farm that the function lists.
+    Of(fn(&stook_book::Farm) -> Vec<(String, String)>),
+    /// One of them, or none: what none means.
+    OfOr(fn(&stook_book::Farm) -> Vec<(String, String)>, &'static str),
     /// Yes or no: what each means.
     YesNo(&'static str, &'static str),
     /// A few words.

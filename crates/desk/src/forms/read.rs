@@ -117,6 +117,9 @@ fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Jso
         "bin" | "load" | "grain_sample" | "bin_measured" => {
             return yard::assemble(kind, flat, values).map_err(|(at, s)| vec![problem(at, s)]);
         }
+        k if super::barn::shapes(k) => {
+            return super::barn::assemble(kind, flat, values).map_err(|(at, s)| vec![problem(at, s)]);
+        }
         "soil_test" => return soil_test::assemble(&flat).map_err(|(at, s)| vec![problem(at, s)]),
         "stage_seen" => {
             let stage = match (flat.remove("leaves"), flat.remove("words")) {
@@ -248,6 +251,10 @@ pub fn prefill(form: &Form, data: &Json, units: &UnitChoice) -> Values {
             .flatten();
         if let Some(h) = &held {
             found = h;
+        }
+        if let Some(text) = super::barn::prefill(form.kind, data, input.key) {
+            values.insert(input.key.into(), text);
+            continue;
         }
         if form.kind == "stage_seen" {
             found = &data["stage"][input.key];

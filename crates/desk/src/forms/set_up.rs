@@ -24,6 +24,7 @@ pub const FORMS: &[Form] = &[
                     stook_season::params::price_keys()
                         .chain(stook_inputs::prices::KEYS)
                         .map(|(k, w, _)| (k.to_string(), w.to_string()))
+                        .chain(super::barn::prices())
                         .collect()
                 }),
             ),

@@ -191,6 +191,10 @@ fn base(form: &Form, values: &Values, known: &Known) -> Option<Json> {
         "units" => farm.units().into(),
         "field" => farm.fields.get(&FieldId::from(key?))?.field().clone().into(),
         "bin" => farm.bins.get(&stook_book::BinId::from(key?))?.bin().clone().into(),
+        "ingredient" => farm.barn.ingredients.get(&stook_book::IngredientId::from(key?))?.is.clone().into(),
+        "herd_group" => farm.barn.groups.get(&stook_book::GroupId::from(key?))?.last()?.is.clone().into(),
+        "feed_bin" => farm.barn.feed_bins.get(&stook_book::FeedBinId::from(key?))?.is.clone().into(),
+        "mixer" => farm.barn.mixers.get(&stook_book::MixerId::from(key?))?.is.clone().into(),
         "machine" => farm.machines.get(&MachineId::from(key?))?.is.clone().into(),
         "spray_product" => farm.spray_products.get(&SprayProductId::from(key?))?.is.clone().into(),
         "crop_plan" => {

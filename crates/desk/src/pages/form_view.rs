@@ -84,7 +84,7 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
     let bad = (!wrong.is_empty()).then_some("true");
     let value = a.value(i.key);
     let says_so = i.needed
-        || matches!(i.ask, Ask::FieldOr(_) | Ask::BinOr(_) | Ask::ProductOr(_))
+        || matches!(i.ask, Ask::OfOr(..) | Ask::FieldOr(_) | Ask::BinOr(_) | Ask::ProductOr(_))
         || i.label.contains(" if ")
         || ["If ", "Or ", "and "].iter().any(|w| i.label.starts_with(w));
     let if_known = html! { @if !says_so { span.quiet { ", if known" } } };
@@ -168,6 +168,8 @@ pub fn input(i: &Input, glove: bool, a: Around<'_>) -> Markup {
         Ask::Time => one(html! {
             input id=(id) type="time" name=(i.key) value=(value) aria-describedby=[about.clone()] aria-invalid=[bad];
         }),
+        Ask::Of(of) => list(of(a.farm), value.is_empty().then_some("choose")),
+        Ask::OfOr(of, none) => list(of(a.farm), Some(none)),
         Ask::Date => one(html! {
             input id=(id) type="date" name=(i.key) value=(value) aria-describedby=[about.clone()] aria-invalid=[bad];
         }),

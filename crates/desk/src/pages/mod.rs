@@ -2,6 +2,7 @@
 //! that and nothing more.
 
 pub mod air;
+pub mod barn;
 pub mod book;
 pub mod buy;
 pub mod calculators;
@@ -20,6 +21,7 @@ pub mod spray;
 pub mod start;
 pub mod today;
 pub mod told;
+pub mod told_barn;
 pub mod told_inputs;
 pub mod told_keep;
 pub mod told_yard;
@@ -50,6 +52,8 @@ pub enum Place {
     Bins,
     /// From the soil probe to the drill.
     Inputs,
+    /// Herd, feed, mill or trough.
+    Barn,
     /// The forms.
     Write,
     /// Entries.
@@ -65,6 +69,7 @@ const PLACES: &[(Place, &str, &str)] = &[
     (Place::Fields, "Fields", "/fields"),
     (Place::Inputs, "Inputs", "/inputs"),
     (Place::Bins, "Bins", "/bins/air"),
+    (Place::Barn, "Barn", "/barn"),
     (Place::Write, "Write", "/enter"),
     (Place::Book, "Book", "/book"),
     (Place::Calculators, "Calculators", "/calculators"),

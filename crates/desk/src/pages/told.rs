@@ -216,6 +216,18 @@ fn payload(
         | Payload::RateTable(_)
         | Payload::PlantBack(_)
         | Payload::ProteinPremium(_) => super::told_inputs::parts(p, u, name),
+        Payload::Ingredient(_)
+        | Payload::HerdGroup(_)
+        | Payload::HerdMove(_)
+        | Payload::Deaths(_)
+        | Payload::Ration(_)
+        | Payload::Batch(_)
+        | Payload::FeedBin(_)
+        | Payload::FeedLevel(_)
+        | Payload::Mixer(_)
+        | Payload::MixerTest(_)
+        | Payload::Bid(_)
+        | Payload::PaymentDue(_) => super::told_barn::parts(p, u).unwrap_or_default(),
         Payload::Bin(_) | Payload::Load(_) | Payload::GrainSample(_) | Payload::BinMeasured(_) => {
             super::told_yard::parts(p, u, name, bin)
         }

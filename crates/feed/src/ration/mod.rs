@@ -198,7 +198,7 @@ pub(crate) fn rows(
         inf,
         sum(&|o| 10.0 * o.holds.of(Nutrient::Lys) - q * o.holds.of(Nutrient::Ne) / 1000.0),
         0.1,
-        "0.01 % of lysine",
+        "0.01 % of the diet",
     );
     for (n, rho) in Nutrient::RATIOED.into_iter().zip(need.ratios) {
         let what = format!("{} to lysine", n.words());
@@ -209,7 +209,7 @@ pub(crate) fn rows(
             inf,
             sum(&|o| 10.0 * (o.holds.of(n) - rho * o.holds.of(Nutrient::Lys))),
             0.1,
-            "0.01 % of it",
+            "0.01 % of the diet",
         );
     }
     put(

@@ -12,11 +12,19 @@ pub fn price_words(r: &Ration) -> Vec<String> {
 
 fn one(b: &Binding) -> String {
     let money = figure(b.per_step.abs(), 2);
+    let what = plain(&b.what);
     if b.per_step > 0.0 {
-        format!("Each {} more of {} adds {money} a tonne.", b.step_words, b.what)
+        format!("{what} binds: {} more asked adds {money} a tonne.", b.step_words)
     } else {
-        format!("Each {} more allowed on {} saves {money} a tonne.", b.step_words, b.what)
+        format!("{what} binds: {} more allowed saves {money} a tonne.", b.step_words)
     }
+}
+
+/// A row's name as the start of a sentence: a ratio by its amino acid.
+fn plain(what: &str) -> String {
+    let what = what.strip_suffix(" to lysine").or_else(|| what.strip_suffix(" for energy")).unwrap_or(what);
+    let mut letters = what.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
 /// Which few limits do not go together and what giving way on each would take, in sentences.
@@ -33,6 +41,27 @@ pub fn conflict_words(c: &Conflict) -> Vec<String> {
     }];
     for (l, name) in c.limits.iter().zip(&names) {
         let side = if l.side == Side::AtLeast { "down" } else { "up" };
+        // A ratio stands as a sum not below nought, in g/kg: by how much of the diet it may fall short.
+        if l.limit == 0.0
+            && !l.of_column
+            && let (Some(to), Some(cost)) = (l.give_way_to, l.objective)
+        {
+            all.push(format!(
+                "Give way on {name}: let it be {} % of the diet short, and the ration costs {} a tonne.",
+                figure(to.abs() / 10.0, 3),
+                figure(cost, 2)
+            ));
+            continue;
+        }
+        if let (true, Some(to), Some(cost)) = (l.of_column, l.give_way_to, l.objective) {
+            all.push(format!(
+                "Give way on {name}: {side} from {} % to {} % of the diet, and the ration costs {} a tonne.",
+                figure(100.0 * l.limit, 1),
+                figure(100.0 * to, 1),
+                figure(cost, 2)
+            ));
+            continue;
+        }
         all.push(match (l.give_way_to, l.objective) {
             (Some(to), Some(cost)) => format!(
                 "Give way on {name}: {side} from {} to {}, and the ration costs {} a tonne.",

@@ -2,6 +2,7 @@
 
 mod add;
 mod air;
+mod barn;
 mod bins;
 mod book_file;
 mod calc;
@@ -53,6 +54,10 @@ enum Command {
     Records(records::Records),
     Calendar(calendar::Calendar),
     Fertilizer(fertilizer::Fertilizer),
+    Barn(barn::Barn),
+    Ration(barn::RationCommand),
+    MillOrTrough(barn::Where),
+    Trace(barn::Trace),
     Add(add::Add),
     Entries(entries::Entries),
     Harvest(harvest::Harvest),
@@ -88,6 +93,10 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Records(a) => records::run(&a),
         Command::Calendar(a) => calendar::run(&a),
         Command::Fertilizer(a) => fertilizer::run(&a),
+        Command::Barn(a) => barn::barn(&a),
+        Command::Ration(a) => barn::ration(&a),
+        Command::MillOrTrough(a) => barn::whole(&a),
+        Command::Trace(a) => barn::trace(&a),
         Command::Add(a) => add::run(&a),
         Command::Entries(a) => entries::run(&a),
         Command::Harvest(a) => harvest::run(&a),

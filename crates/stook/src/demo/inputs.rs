@@ -92,6 +92,7 @@ pub fn entries(before: &[Entry]) -> anyhow::Result<Vec<Entry>> {
                 germination_pct: Some(germination),
                 vigour_pct: Some(vigour),
                 treated,
+                bin: treated.then(|| "bin-11".into()),
                 fusarium_pct: Some(fusarium),
                 on_hand_kg: Some(52_000.0),
             }

@@ -1,5 +1,6 @@
 //! The demo farm: an invented farm with thirty years of made weather and the work of a season that follows from it.
 
+mod barn;
 mod farm;
 mod harvest;
 mod inputs;

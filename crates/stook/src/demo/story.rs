@@ -114,6 +114,7 @@ pub fn entries(set_up: &[Entry], truth: &Truth) -> anyhow::Result<Vec<Entry>> {
         }
     }
     wheat.sort_by_key(|w| w.1);
+    super::barn::entries(&mut add);
     super::yard::bins(&mut add);
     super::yard::moved(&wheat, &mut add);
     super::keep::entries(&mut add);

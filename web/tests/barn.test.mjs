@@ -1,0 +1,134 @@
+// The barn in a real browser: the January kitchen table as the farmer would walk it, a batch written back, a trace both
+// ways, wrong input, and axe over every barn page.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { after, before, test } from "node:test";
+import { chromium } from "playwright-core";
+import { CHROMIUM, desk } from "./desk.mjs";
+
+const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+let browser;
+let january;
+before(async () => {
+  browser = await chromium.launch(CHROMIUM);
+  january = await desk({ day: "01-15" });
+});
+after(async () => {
+  await browser?.close();
+  await january?.stop();
+});
+
+async function open(path, options = {}) {
+  const page = await browser.newPage({ viewport: { width: 1280, height: 900 }, ...options });
+  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
+  page.on("console", (m) => assert.ok(!/Content Security Policy/.test(m.text()), `${path}: ${m.text()}`));
+  const answer = await page.goto(january.url + path);
+  assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
+  return page;
+}
+
+const PAGES = [
+  "/barn",
+  "/barn/plan",
+  "/barn/ration/grower_1",
+  "/barn/ration/starter_1",
+  "/barn/batch/grower-1-1",
+  "/barn/trace",
+  "/barn/trace?group=grower-1",
+  "/barn/goats",
+  "/barn/became",
+  "/barn/became/gravel-pit",
+  "/barn/closeout/finisher-2",
+];
+
+for (const width of [360, 1280]) {
+  for (const colorScheme of ["light", "dark"]) {
+    test(`axe finds nothing serious in the barn, and nothing is wider than the screen, at ${width} px, ${colorScheme}`, async () => {
+      for (const path of PAGES) {
+        const page = await open(path, { viewport: { width, height: 800 }, colorScheme });
+        for (const d of await page.locator("details").all()) await d.evaluate((e) => (e.open = true));
+        await page.evaluate(axeSource);
+        const found = await page.evaluate(() => axe.run());
+        const bad = found.violations
+          .filter((v) => v.impact === "serious" || v.impact === "critical")
+          .map((v) => `${v.id}: ${v.nodes.map((n) => n.html.slice(0, 120)).slice(0, 3).join(" ")}`);
+        assert.deepEqual(bad, [], `${path} at ${width} px, ${colorScheme}`);
+        const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+        assert.ok(wide <= 0, `${path} is ${wide} px wider than the ${width} px screen`);
+        assert.equal(await page.locator("h1").count(), 1, path);
+        await page.close();
+      }
+    });
+  }
+}
+
+test("the January table: the plan, why one bin goes to the pigs, and the batch sheet printed", async () => {
+  const page = await open("/");
+  await page.getByRole("navigation", { name: "Places" }).getByRole("link", { name: "Barn" }).click();
+  await page.getByRole("link", { name: "Mill or trough" }).click();
+  const text = await page.locator("main").innerText();
+  assert.match(text, /Sell Bin 1 \(14\.\d %/, "the high-protein bin is sold");
+  assert.match(text, /Feed Bin 4 \(12\.\d %/, "the low-protein bin goes to the pigs");
+  assert.match(text, /trough \d{3}, mill \d{3}/);
+  const four = page.locator("article", { has: page.locator("#bin-4") });
+  assert.match(await four.innerText(), /more in the trough/, "why it goes to the pigs");
+  assert.match(text, /Hold [\d,]+ bu .* enough 9 years in 10/);
+  assert.match(text, /Soybean meal 40 a tonne dearer/);
+  assert.match(text, /operating loan/, "what is due stands in the cash");
+  await page.getByRole("link", { name: "The barn" }).click();
+  await page.locator("main ol a").first().click();
+  assert.match(await page.locator("h1").innerText(), /Batch sheet 26-\d{3}/);
+  assert.ok((await page.locator("form.batch tbody tr").count()) >= 8, "every ingredient is on the sheet");
+  const pdf = await page.pdf({ format: "Letter" });
+  assert.ok(pdf.length > 5000);
+  const pages = (pdf.toString("latin1").match(/\/Type\s*\/Page[^s]/g) ?? []).length;
+  assert.ok(pages <= 2, `the sheet prints on ${pages} pages`);
+  await page.close();
+});
+
+test("a batch is written back and traced both ways; a wrong weight is told", async () => {
+  const page = await open("/barn/batch/grower-1-1");
+  const number = await page.locator("#number").inputValue();
+  const first = page.locator("input.weighed").first();
+  const asked = await first.inputValue();
+  await first.fill("about a tonne");
+  await page.getByRole("button", { name: "Batch made" }).click();
+  assert.match(await page.locator("main").innerText(), /is not a weight; write kilograms/);
+  assert.equal(await page.locator("input.weighed").first().inputValue(), "about a tonne", "what was typed is kept");
+  await page.locator("input.weighed").first().fill(String(Number(asked) + 4));
+  await page.getByRole("button", { name: "Batch made" }).click();
+  assert.match(await page.locator("main").innerText(), new RegExp(number));
+  await page.goto(january.url + `/barn/trace?batch=${number}`);
+  const text = await page.locator("main").innerText();
+  assert.match(text, /Gravel Pit/, "back to the field");
+  assert.match(text, /Grower 1/, "forward to the pen");
+  const started = Date.now();
+  await page.goto(january.url + "/barn/trace?field=gravel-pit");
+  assert.ok(Date.now() - started < 3000, "a trace is quick");
+  assert.match(await page.locator("main").innerText(), new RegExp(number));
+  await page.goto(january.url + "/barn/trace?batch=99-999");
+  assert.match(await page.locator("[role=alert]").innerText(), /no batch 99-999/);
+  await page.close();
+});
+
+test("a ration says what would change it, is accepted with a name, and an impossible one says why", async () => {
+  const page = await open("/barn/ration/finisher_1");
+  const text = await page.locator("main").innerText();
+  assert.match(text, /a tonne/);
+  assert.match(text, /comes in at|stays as it is/);
+  await page.locator("#reviewed_by").fill("A. Nutritionist");
+  await page.getByRole("button", { name: "Accept this ration" }).click();
+  await page.goto(january.url + "/barn/ration/finisher_1");
+  assert.match(await page.locator("main").innerText(), /Looked at by A\. Nutritionist/);
+  await page.goto(january.url + "/barn/ration/starter_1");
+  assert.match(await page.locator("main").innerText(), /cannot all be met together|Nothing on offer meets/);
+  await page.close();
+});
+
+test("treated seed is refused and nobody may let it past", async () => {
+  const { execFileSync } = await import("node:child_process");
+  const bin = process.env.STOOK_BIN ?? "../target/release/stook";
+  const batch = JSON.stringify({ ration: "grower-1-1", number: "26-900", lines: [{ of: "spring_wheat", bin: "bin-11", asked_kg: 1200, weighed_kg: 1200 }] });
+  assert.throws(() => execFileSync(bin, ["add", "batch", batch, "--book", january.book], { stdio: "pipe" }), /seed/);
+});
