@@ -56,11 +56,16 @@ export function pages(day) {
     [`field${end}`, `/field/${through[day]}`],
     [`plan${end}`, "/plan"],
   ];
+  if (day === "08-20") {
+    list.push(["bins", "/bins"], ["bin", "/bins/bin-1"], ["load", "/load"], ["ticket", "/bins/ticket"], ["result", "/harvest/result"]);
+  }
   if (day === "05-05") {
     list.push(["book", "/book"], ["book-found", "/book?kind=rain&from=2026-04-01"], ["enter", "/enter"], ["setup", "/setup"], ["spray", "/spray"], ["spray-mix", "/spray/mix?field=schoolhouse&product0=gatepost-burn-off"], ["spray-record", "/spray/record"], ["calendar", "/calendar"], ["weather", "/setup/weather"]);
     list.push(["inputs", "/inputs"], ["soil-file", "/inputs/soil-file"], ["field-soil", "/field/long-90/soil"], ["drill-card", "/inputs/drill/north-bench"], ["next-crop", "/inputs/next-crop"], ["probe", "/inputs/probe"]);
     list.push(["calculators", "/calculators"], ["calculator", "/calculators/weather.et0_daily"]);
     for (const kind of FORMS) list.push([`form-${kind}`, `/enter/${kind}`]);
+    for (const kind of ["load", "bin_measured", "grain_sample", "bin", "buyer", "contact", "entrance"]) list.push([`form-${kind}`, `/enter/${kind}`]);
+    list.push(["emergency", "/emergency"], ["stored", "/bins/stored"]);
   }
   return list;
 }

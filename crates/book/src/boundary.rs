@@ -107,6 +107,12 @@ pub fn middle(shape: &Geometry) -> Option<(f64, f64)> {
     polygons(shape).ok()?.centroid().map(|p| (p.x(), p.y()))
 }
 
+/// Corners of the outer rings as latitude and longitude; none when the outline is wrong.
+pub fn outer_points(shape: &Geometry) -> Vec<(f64, f64)> {
+    let Ok(all) = polygons(shape) else { return Vec::new() };
+    all.iter().flat_map(|p| p.exterior().coords().map(|c| (c.y, c.x)).collect::<Vec<_>>()).collect()
+}
+
 /// The outline's polygons, corners as longitude and latitude, rings turned the way RFC 7946 asks.
 ///
 /// # Errors

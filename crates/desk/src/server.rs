@@ -51,6 +51,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .merge(crate::pages::air::routes())
         .merge(inputs::routes())
         .merge(crate::pages::barn::routes())
+        .merge(crate::pages::bins::routes())
         .route("/web/{stamp}/{name}", get(asset))
         .fallback(|| async { trouble::page(StatusCode::NOT_FOUND, "There is no such page.") })
         .layer(DefaultBodyLimit::max(FORM_LIMIT))

@@ -3,16 +3,18 @@
 use std::collections::VecDeque;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::SystemTime;
 
 use jiff::civil::{Date, DateTime};
 use stook_book::{Entry, Farm, Store, StoreError};
+use stook_measure::Reference;
 use stook_season::ceiling::{Ceiling, ceilings};
 use stook_season::growing::Growing;
 use stook_season::late::{BeforeRain, Late, RainAsked};
 use stook_season::spraying::{SprayAnswer, SprayAsk};
 use stook_season::{Before, Plan, Question, SeasonError, Today, WeatherFacts};
+use stook_yard::Yard;
 
 use crate::config::DeskConfig;
 
@@ -61,6 +63,7 @@ pub struct Known {
     today: Mutex<Option<Arc<Today>>>,
     plan: Mutex<Option<Arc<Plan>>>,
     whole: Mutex<Option<Arc<stook_barn::Whole>>>,
+    yard: OnceLock<Arc<Yard>>,
     /// Harvest answers, reckoned once.
     pub harvest: crate::pages::harvest::Kept,
     /// Bins being reckoned.
@@ -133,6 +136,7 @@ impl Desk {
             plan: Mutex::default(),
             growing: Mutex::default(),
             whole: Mutex::default(),
+            yard: OnceLock::new(),
             harvest: crate::pages::harvest::Kept::default(),
             air: crate::pages::air::Jobs::default(),
             ceilings: Mutex::default(),
@@ -183,6 +187,16 @@ impl Known {
             members: self.members,
             seed: self.seed,
         }
+    }
+
+    /// The coefficients with the farm's own numbers in place.
+    pub fn reference(&self) -> Reference {
+        self.farm.reference(&Reference::shipped()).0
+    }
+
+    /// The bin yard, folded once.
+    pub fn yard(&self) -> Arc<Yard> {
+        Arc::clone(self.yard.get_or_init(|| Arc::new(Yard::fold(&self.farm, &self.reference()))))
     }
 
     /// The day's answer, reckoned once.

@@ -138,6 +138,8 @@ pub struct Disagreement {
     pub theirs: f64,
     /// Ours.
     pub ours: f64,
+    /// What the lines above it, as the buyer printed them, make of it.
+    pub from_above: f64,
     /// The step itself is wrong; otherwise an error above it is carried down.
     pub at_fault: bool,
     /// What the buyer seems to have done, where it can be told.
@@ -196,7 +198,13 @@ impl Sale {
     pub fn compare(&self, theirs: &[(LineKey, f64)]) -> Vec<Disagreement> {
         let ours = self.lines();
         let given = |k: LineKey| theirs.iter().find(|t| t.0 == k).map(|t| t.1);
-        let above = |k: LineKey| given(k).unwrap_or(ours[k as usize].1);
+        // A line that is not printed follows from the lines above it as the buyer printed them.
+        let mut carried = [0.0; LineKey::ALL.len()];
+        for line in LineKey::ALL {
+            let done = carried;
+            carried[line as usize] = given(line).unwrap_or_else(|| self.step(line, &|k| done[k as usize]));
+        }
+        let above = |k: LineKey| carried[k as usize];
         LineKey::ALL
             .into_iter()
             .filter_map(|line| {
@@ -207,7 +215,15 @@ impl Sale {
                     return None;
                 }
                 let likely = if follows { None } else { self.likely(line, figure, &above) };
-                Some(Disagreement { line, theirs: figure, ours: exact, at_fault: !follows, likely })
+                let from_above = self.step(line, &above);
+                Some(Disagreement {
+                    line,
+                    theirs: figure,
+                    ours: exact,
+                    from_above,
+                    at_fault: !follows,
+                    likely,
+                })
             })
             .collect()
     }

@@ -107,6 +107,7 @@ impl Yard {
             LoadFrom::Field(_) | LoadFrom::Fields(_) => planned(farm, f),
         });
         let facts = CropFacts::of(r, crop.as_ref().unwrap_or(&Crop::SpringWheat));
+        let factors = source_bin.map(|b| b.factors.clone()).unwrap_or_default();
         let known_kg_hl = source_bin.filter(|b| !b.is_empty()).map(BinState::kg_hl);
         let weight = of_load(load, known_kg_hl, &facts, &self.params);
         let usual = facts.market_wb_pct.unwrap_or(self.params.moisture_wb_pct);
@@ -161,6 +162,7 @@ impl Yard {
             left,
             arrived,
             moisture_assumed,
+            factors,
         });
     }
 
@@ -195,7 +197,13 @@ impl Yard {
         b.history.push(BinEvent {
             at: f.happened,
             entry: f.first,
-            what: Happened::Out { to: f.is.to.clone(), lot: lot.clone(), layers, short_kg },
+            what: Happened::Out {
+                to: f.is.to.clone(),
+                lot: lot.clone(),
+                layers,
+                short_kg,
+                sd_kg: weight.sd_kg,
+            },
             after_kg,
         });
         if short_kg > (2.0 * held.sd_kg.hypot(weight.sd_kg)).max(100.0) {
@@ -252,7 +260,7 @@ impl Yard {
                 b.history.push(BinEvent {
                     at: f.happened,
                     entry: f.first,
-                    what: Happened::In { from: f.is.from.clone(), lot: lot.clone() },
+                    what: Happened::In { from: f.is.from.clone(), lot: lot.clone(), sd_kg: weight.sd_kg },
                     after_kg,
                 });
             }
@@ -280,6 +288,7 @@ impl Yard {
         let from_loads = s.taken == SampledAt::Loads;
         let dried = s.dried_in_bin.unwrap_or(b.bin.fan.is_some() && !from_loads) && drier;
         let water_kg = b.heap.sampled(which, s.moisture_wb_pct, &q, dried);
+        b.factors.extend(s.factors.iter().map(|(k, v)| (k.clone(), *v)));
         self.ledger.air_water_kg += water_kg;
         let after_kg = b.mass_kg();
         b.history.push(BinEvent {
@@ -370,6 +379,7 @@ impl Yard {
         let missing_kg = lot.mass_kg();
         self.ledger.missing.add(&lot);
         b.sd_kg = 0.0;
+        b.factors.clear();
         b.empty_since = Some(at);
         b.history.push(BinEvent { at, entry, what: Happened::Emptied { missing_kg }, after_kg: 0.0 });
     }
@@ -410,6 +420,7 @@ fn new_state(bin: &Bin, r: &Reference) -> BinState {
         capacity_m3: shape::capacity_m3(bin, &round, &angles),
         flow: if steep { Flow::Mass } else { Flow::Funnel { core_share: p.core_share } },
         history: Vec::new(),
+        factors: BTreeMap::new(),
         empty_since: None,
     }
 }

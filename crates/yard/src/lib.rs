@@ -5,14 +5,17 @@
 //! likely origin. Samples and levels re-anchor what the loads say. Every kilogram that comes in is in a bin, went
 //! out, dried off, or is said to be missing: [`ledger::Ledger::gap_kg`] is nothing.
 
+pub mod adds_up;
 pub mod crops;
 pub mod fold;
 pub mod heap;
 pub mod ledger;
 pub mod params;
+pub mod result;
 pub mod shape;
 pub mod source;
 pub mod state;
+pub mod ticket;
 pub mod weight;
 
 pub use crops::CropFacts;

@@ -1,5 +1,7 @@
 //! What is known of a bin after the loads, and how it came to be.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::{Date, DateTime};
 use stook_book::BinId;
 use stook_book::payload::{Bin, Crop, Load, LoadFrom, LoadTo, SampledAt};
@@ -35,6 +37,8 @@ pub struct BinState {
     pub flow: Flow,
     /// What happened to it, in time order.
     pub history: Vec<BinEvent>,
+    /// Grading factors of its latest sample, by the grade table's name.
+    pub factors: BTreeMap<String, f64>,
     /// When it was last empty, if the book has seen it so.
     pub empty_since: Option<DateTime>,
 }
@@ -61,6 +65,8 @@ pub enum Happened {
         from: LoadFrom,
         /// As it went in.
         lot: Lot,
+        /// Spread of its weight, kg.
+        sd_kg: f64,
     },
     /// A load out.
     Out {
@@ -72,6 +78,8 @@ pub enum Happened {
         layers: Vec<(Option<Uuid>, f64)>,
         /// More than the book had there, kg.
         short_kg: f64,
+        /// Spread of its weight, kg.
+        sd_kg: f64,
     },
     /// A sample.
     Sample {
@@ -119,6 +127,8 @@ pub struct Moved {
     pub arrived: Lot,
     /// Whether its moisture had to be assumed.
     pub moisture_assumed: bool,
+    /// Grading factors last sampled in the bin it came from.
+    pub factors: BTreeMap<String, f64>,
 }
 
 impl Moved {

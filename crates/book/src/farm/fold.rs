@@ -147,6 +147,16 @@ impl Farm {
                 None => self.notes.push(fact(f, x)),
             },
             Payload::DecisionAnswer(x) => self.answers.push(fact(f, x)),
+            Payload::Buyer(x) => self.buyers.push(fact(f, x)),
+            Payload::Settlement(x) => self.settlements.push(fact(f, x)),
+            Payload::Contact(x) => {
+                self.contacts.insert(x.name.clone(), fact(f, x));
+            }
+            Payload::Entrance(x) => {
+                if self.record(f, &x.field).is_some() {
+                    self.entrances.insert(x.field.clone(), fact(f, x));
+                }
+            }
             Payload::Load(x) => self.load(f, x),
             Payload::GrainSample(x) => {
                 if let Some(r) = self.bin(f, &x.bin) {

@@ -14,12 +14,12 @@ use stook_weather::Site;
 use uuid::Uuid;
 
 use crate::payload::{
-    Bin, BinId, BinMeasured, BinReading, CropPlan, Cut, DamageSeen, DecisionAnswer, DrillCatch, DrillSetUp,
-    EmergenceSeen, EnteredEarly, FanRun, FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId,
-    GoNoGo, GrainSample, Harrowed, InsectsSeen, KernelMoisture, LabLayout, Load, LocalNumber, Machine,
-    MachineId, MachineKind, Note, PanTest, PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot,
-    SeedLotId, Seeding, SoilTest, SprayPass, SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice,
-    YieldCount,
+    Bin, BinId, BinMeasured, BinReading, Buyer, Contact, CropPlan, Cut, DamageSeen, DecisionAnswer,
+    DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun, FarmSetUp, FertilizerApplied,
+    FertilizerPlan, Field, FieldId, GoNoGo, GrainSample, Harrowed, InsectsSeen, KernelMoisture, LabLayout,
+    Load, LocalNumber, Machine, MachineId, MachineKind, Note, PanTest, PlantBack, Price, ProteinPremium,
+    Rain, RateTable, SeedLot, SeedLotId, Seeding, Settlement, SoilTest, SprayPass, SprayProduct,
+    SprayProductId, StageSeen, ThumbTest, UnitChoice, YieldCount,
 };
 
 pub use barn::{Barn, GroupNow};
@@ -170,6 +170,14 @@ pub struct Farm {
     pub loads: Vec<Fact<Load>>,
     /// Spray products, by label.
     pub spray_products: BTreeMap<SprayProductId, Fact<SprayProduct>>,
+    /// Buyers' prices, in time order.
+    pub buyers: Vec<Fact<Buyer>>,
+    /// Tickets settled, in time order.
+    pub settlements: Vec<Fact<Settlement>>,
+    /// Numbers to ring, latest by name.
+    pub contacts: BTreeMap<String, Fact<Contact>>,
+    /// Entrances of fields, latest of each.
+    pub entrances: BTreeMap<FieldId, Fact<Entrance>>,
     /// Prices by thing, in time order.
     pub prices: BTreeMap<String, Vec<Fact<Price>>>,
     /// The farm's own numbers by coefficient.

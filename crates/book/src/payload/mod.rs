@@ -7,11 +7,13 @@
 mod barn;
 mod bids;
 mod bins;
+mod emergency;
 mod fertility;
 mod harvest;
 mod id;
 mod keeping;
 mod loads;
+mod sale;
 mod scouting;
 mod seen;
 mod setup;
@@ -24,6 +26,7 @@ pub use barn::{
 };
 pub use bids::{Bid, PaymentDue};
 pub use bins::{AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, FanPoint, GrainSample, SampledAt};
+pub use emergency::{Contact, Entrance};
 pub use fertility::{
     DrillCatch, DrillSetUp, DrillTank, FertilizerApplied, FertilizerPlacement, FertilizerPlan, Grade,
     LabLayout, NutrientRates, PlantBack, ProductRate, ProductUsed, ProteinPremium, RateTable,
@@ -33,6 +36,7 @@ pub use id::{BinId, FieldId, MachineId, SeedLotId, SprayProductId};
 pub use id::{FeedBinId, GroupId, IngredientId, MixerId, RationId};
 pub use keeping::{BinPart, BinReading, FanRun, ReadBy, ReadingPoint, Smell};
 pub use loads::{FieldPart, Load, LoadFrom, LoadTo, Weighed};
+pub use sale::{Buyer, DonStep, GradePrice, MoistureSettled, Settlement, TheirFigures};
 pub use scouting::{CountUnit, DamageCause, DamageSeen, Insect, InsectsSeen, YieldCount};
 pub use seen::{
     Answer, CropStage, DecisionAnswer, EmergenceSeen, KernelMoisture, MoistureMethod, Note, Rain, SampleKind,
@@ -208,6 +212,14 @@ kinds! {
     Bid(Bid) = "bid", "Bid for grain";
     /// Money that falls due.
     PaymentDue(PaymentDue) = "payment_due", "Payment due";
+    /// A buyer's prices.
+    Buyer(Buyer) = "buyer", "Buyer's prices";
+    /// A ticket settled by a buyer.
+    Settlement(Settlement) = "settlement", "Buyer's ticket";
+    /// Somebody to ring.
+    Contact(Contact) = "contact", "Number to ring";
+    /// Where a field is entered.
+    Entrance(Entrance) = "entrance", "Entrance of a field";
     /// Takes back the entry it replaces.
     Withdrawn(Withdrawn) = "withdrawn", "Taken back";
 }
@@ -239,6 +251,7 @@ impl Payload {
             Self::PanTest(x) => Some(&x.field),
             Self::Note(x) => x.field.as_ref(),
             Self::DecisionAnswer(x) => x.field.as_ref(),
+            Self::Entrance(x) => Some(&x.field),
             Self::Load(x) => x.fields().first().map(|(f, _)| *f),
             Self::Farm(_)
             | Self::Units(_)
@@ -269,6 +282,9 @@ impl Payload {
             | Self::MixerTest(_)
             | Self::Bid(_)
             | Self::PaymentDue(_)
+            | Self::Buyer(_)
+            | Self::Settlement(_)
+            | Self::Contact(_)
             | Self::Withdrawn(_) => None,
         }
     }

@@ -9,6 +9,7 @@ mod fertility;
 mod harvest;
 mod keeping;
 mod loads;
+mod sale;
 mod scouting;
 mod seen;
 mod setup;
@@ -170,6 +171,13 @@ impl Door<'_> {
             Payload::MixerTest(x) => self.mixer_test(x),
             Payload::Bid(x) => self.bid(x),
             Payload::PaymentDue(x) => self.payment_due(x),
+            Payload::Buyer(x) => self.buyer(x),
+            Payload::Settlement(x) => self.settlement(x),
+            Payload::Contact(x) => {
+                self.text("name", &x.name, "Say who it is.");
+                self.text("phone", &x.phone, "Give the number.");
+            }
+            Payload::Entrance(x) => self.entrance(x),
             Payload::Bin(x) => self.a_bin(x),
             Payload::Load(x) => self.load(x),
             Payload::GrainSample(x) => self.grain_sample(x),

@@ -1,5 +1,6 @@
 //! Drawings, as SVG that needs no script.
 
+pub mod bin;
 pub mod chain;
 pub mod curves;
 pub mod fan;

@@ -61,6 +61,18 @@ pub fn patterns() -> Markup {
                     rect.hatch-ground width="6" height="6" {}
                     line.hatch-line x1="0" y1="0" x2="0" y2="6" {}
                 }
+                pattern id="grain-barley" width="8" height="8" patternUnits="userSpaceOnUse" {
+                    rect.grain-ground width="8" height="8" {}
+                    line.grain-ink x1="0" y1="4" x2="8" y2="4" {}
+                }
+                pattern id="grain-canola" width="7" height="7" patternUnits="userSpaceOnUse" {
+                    rect.grain-ground width="7" height="7" {}
+                    circle.grain-dot cx="3.5" cy="3.5" r="1.4" {}
+                }
+                pattern id="grain-peas" width="10" height="10" patternUnits="userSpaceOnUse" {
+                    rect.grain-ground width="10" height="10" {}
+                    circle.grain-ink cx="5" cy="5" r="3" {}
+                }
                 pattern id="dots" width="6" height="6" patternUnits="userSpaceOnUse" {
                     rect.dots-ground width="6" height="6" {}
                     circle.dots-dot cx="3" cy="3" r="1.2" {}

@@ -11,6 +11,7 @@ const SUBJECTS: &[&[Form]] = &[
     harvest::FORMS,
     yard::FORMS,
     barn::FORMS,
+    super::sale::FORMS,
     set_up::FORMS,
     keeping::FORMS,
 ];

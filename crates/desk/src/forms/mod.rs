@@ -8,6 +8,7 @@ mod inputs;
 mod keeping;
 mod list;
 mod read;
+mod sale;
 mod scouting;
 mod seen;
 mod set_up;

@@ -7,7 +7,7 @@ use stook_book::payload::{FieldId, MachineId, SprayProductId, UnitChoice};
 use stook_book::validate::Problem;
 use stook_book::{Payload, boundary};
 
-use super::{Ask, Form, inputs, keeping, soil_layers, soil_test, spraying, yard};
+use super::{Ask, Form, inputs, keeping, sale, soil_layers, soil_test, spraying, yard};
 
 /// What was typed, by input.
 pub type Values = BTreeMap<String, String>;
@@ -120,6 +120,7 @@ fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Jso
         k if super::barn::shapes(k) => {
             return super::barn::assemble(kind, flat, values).map_err(|(at, s)| vec![problem(at, s)]);
         }
+        "buyer" => sale::assemble(&mut flat).map_err(|(at, s)| vec![problem(at, s)])?,
         "soil_test" => return soil_test::assemble(&flat).map_err(|(at, s)| vec![problem(at, s)]),
         "stage_seen" => {
             let stage = match (flat.remove("leaves"), flat.remove("words")) {
@@ -228,6 +229,12 @@ pub fn prefill(form: &Form, data: &Json, units: &UnitChoice) -> Values {
             if let Some(text) = soil_test::prefill(data, input.key) {
                 values.insert(input.key.into(), text);
             }
+            continue;
+        }
+        if form.kind == "buyer"
+            && let Some(text) = sale::prefill(data, input.key)
+        {
+            values.insert(input.key.into(), text);
             continue;
         }
         if matches!(form.kind, "bin" | "load" | "bin_measured") {

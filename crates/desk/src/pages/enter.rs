@@ -124,7 +124,7 @@ fn find_entry<'a>(known: &'a Known, id: &str) -> Result<&'a Entry, Trouble> {
 }
 
 /// What is known before anything is typed.
-fn known_values(form: &Form, known: &Known, frame: &Frame) -> Values {
+pub(super) fn known_values(form: &Form, known: &Known, frame: &Frame) -> Values {
     let mut values = Values::new();
     for i in form.inputs {
         if !i.first.is_empty() {
@@ -301,7 +301,7 @@ fn refuse<T>(at: &str, sentence: &str) -> Result<T, Refused> {
     Err(Refused::Problems(vec![Problem { at: at.into(), sentence: sentence.into() }]))
 }
 
-fn write(
+pub(super) fn write(
     form: &Form,
     values: &Values,
     known: &Known,

@@ -42,6 +42,13 @@ fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today, crops: &Crops)
     let scale = Scale::over(t.open.iter().filter_map(|d| d.waiting.as_ref()).map(|w| &w.money));
     let open: Vec<_> = t.open.iter().filter(|d| d.field == id).collect();
     let crop = r.plan(frame.day().year()).map_or("no crop written for this year", |p| p.crop.words());
+    let year = stook_book::payload::Load::harvest_year(frame.day());
+    let yard = known.yard();
+    let made: Vec<_> = [year, year - 1]
+        .into_iter()
+        .filter_map(|y| stook_yard::result::of_field(&known.farm, &yard, &known.reference(), y, &f.id))
+        .take(1)
+        .collect();
     let body = html! {
         div {
             h1 { (f.name) }
@@ -77,6 +84,7 @@ fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today, crops: &Crops)
                 @else { p.quiet { "Stook reckons wheat fields. This one is kept in the book." } }
             }
         }
+        @for m in &made { (super::bins::result::one(frame, known, m, Some(t))) }
         section {
             h2 { "In the book" }
             (book::rows(known, known.entries.iter().rev().filter(|e| e.field().is_some_and(|x| x == &f.id)).take(40)))

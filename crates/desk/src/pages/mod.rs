@@ -3,6 +3,7 @@
 
 pub mod air;
 pub mod barn;
+pub mod bins;
 pub mod book;
 pub mod buy;
 pub mod calculators;
@@ -68,7 +69,7 @@ const PLACES: &[(Place, &str, &str)] = &[
     (Place::Today, "Today", "/"),
     (Place::Fields, "Fields", "/fields"),
     (Place::Inputs, "Inputs", "/inputs"),
-    (Place::Bins, "Bins", "/bins/air"),
+    (Place::Bins, "Bins", "/bins"),
     (Place::Barn, "Barn", "/barn"),
     (Place::Write, "Write", "/enter"),
     (Place::Book, "Book", "/book"),

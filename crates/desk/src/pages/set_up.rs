@@ -67,6 +67,11 @@ fn view(frame: &Frame, known: &Known) -> Markup {
                     p.act { a.btn href="/enter/bin" { "Add a bin" } a.btn href="/setup/readings" { "Readings from devices" } }
                 }
                 section {
+                    h2 { "If somebody is hurt" }
+                    p { "One sheet with the numbers to ring and each field's entrance, to print." }
+                    p.act { a.btn href="/emergency" { "Emergency sheet" } a.btn href="/enter/contact" { "Add a number" } a.btn href="/enter/entrance" { "Write an entrance" } }
+                }
+                section {
                     h2 { "Weather" }
                     @let days = known.weather.observed.len();
                     @if days == 0 { p { "None on file yet." } }

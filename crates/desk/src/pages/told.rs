@@ -228,9 +228,14 @@ fn payload(
         | Payload::MixerTest(_)
         | Payload::Bid(_)
         | Payload::PaymentDue(_) => super::told_barn::parts(p, u).unwrap_or_default(),
-        Payload::Bin(_) | Payload::Load(_) | Payload::GrainSample(_) | Payload::BinMeasured(_) => {
-            super::told_yard::parts(p, u, name, bin)
-        }
+        Payload::Buyer(_)
+        | Payload::Settlement(_)
+        | Payload::Contact(_)
+        | Payload::Entrance(_)
+        | Payload::Bin(_)
+        | Payload::Load(_)
+        | Payload::GrainSample(_)
+        | Payload::BinMeasured(_) => super::told_yard::parts(p, u, name, bin),
         Payload::BinReading(_) | Payload::FanRun(_) => super::told_keep::parts(p, u, bin),
         Payload::Withdrawn(x) => vec![Some(x.why.clone())],
     };

@@ -68,6 +68,30 @@ pub fn parts(
                 if v > 0.0 { number("bin_measured", "volume_m3", u, v) } else { Some("empty".into()) }
             }),
         ],
+        Payload::Buyer(x) => vec![
+            Some(x.name.clone()),
+            Some(x.crop.words().into()),
+            Some(
+                x.prices
+                    .iter()
+                    .map(|p| {
+                        format!("{} {}{} a tonne", p.grade, u.money, figure(p.price_per_t, 2))
+                            .trim()
+                            .to_string()
+                    })
+                    .collect::<Vec<_>>()
+                    .join(", "),
+            ),
+        ],
+        Payload::Settlement(x) => vec![
+            Some(x.buyer.clone()),
+            x.ticket.as_ref().map(|t| format!("ticket {t}")),
+            Some(x.crop.words().into()),
+            x.grade.clone(),
+            x.theirs.payable.map(|p| format!("paid {}{}", u.money, figure(p, 2))),
+        ],
+        Payload::Contact(x) => vec![Some(x.name.clone()), Some(x.phone.clone()), x.words.clone()],
+        Payload::Entrance(x) => vec![Some(name(&x.field)), Some(x.words.clone())],
         _ => Vec::new(),
     }
 }

@@ -220,7 +220,7 @@ pub fn one(a: &Bin) -> anyhow::Result<ExitCode> {
         .take(30)
         .map(|e| {
             let (what, kg) = match &e.what {
-                Happened::In { from, lot } => (
+                Happened::In { from, lot, .. } => (
                     match from {
                         LoadFrom::Field(f) => format!("in from {}", field_name(&farm, f)),
                         LoadFrom::Fields(_) => "in from several fields".into(),

@@ -19,6 +19,7 @@ mod hindcast;
 mod import;
 mod import_soil;
 mod keep;
+mod load;
 mod order;
 mod plan;
 mod prove;
@@ -58,6 +59,7 @@ enum Command {
     Ration(barn::RationCommand),
     MillOrTrough(barn::Where),
     Trace(barn::Trace),
+    Load(load::LoadCommand),
     Add(add::Add),
     Entries(entries::Entries),
     Harvest(harvest::Harvest),
@@ -97,6 +99,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Ration(a) => barn::ration(&a),
         Command::MillOrTrough(a) => barn::whole(&a),
         Command::Trace(a) => barn::trace(&a),
+        Command::Load(a) => load::run(&a),
         Command::Add(a) => add::run(&a),
         Command::Entries(a) => entries::run(&a),
         Command::Harvest(a) => harvest::run(&a),

@@ -3,8 +3,9 @@
 use jiff::Span;
 use jiff::civil::{Date, DateTime, date};
 use stook_book::payload::{
-    AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, Crop, FanPoint, GrainSample, Load, LoadFrom,
-    LoadTo, SampledAt, Weighed,
+    AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, Buyer, Contact, Crop, DonStep, Entrance, FanPoint,
+    GradePrice, GrainSample, Load, LoadFrom, LoadTo, MoistureSettled, SampledAt, Settlement, TheirFigures,
+    Weighed,
 };
 use stook_book::{BinId, FieldId, Payload};
 use stook_measure::units;
@@ -82,6 +83,7 @@ pub fn moved(wheat: &[(FieldId, Date, f64)], add: &mut impl FnMut(DateTime, Payl
     winter(&mut n, add);
     seen(add);
     this_harvest(wheat, &mut n, add);
+    sales(add);
 }
 
 fn last_harvest(n: &mut u32, add: &mut impl FnMut(DateTime, Payload)) {
@@ -329,7 +331,7 @@ fn winter(n: &mut u32, add: &mut impl FnMut(DateTime, Payload)) {
         }
     };
     let (elevator, crusher, pulses) = ("Bend Elevator", "East Crush", "Pulse House");
-    sell("bin-7", crusher, date(YEAR - 1, 10, 6), 3, 4, 39_400.0, true);
+    sell("bin-7", crusher, date(YEAR - 1, 10, 6), 3, 4, 38_700.0, true);
     sell("bin-1", elevator, date(YEAR - 1, 11, 12), 2, 3, 40_100.0, false);
     sell("bin-3", crusher, date(YEAR - 1, 12, 3), 2, 4, 40_200.0, false);
     sell("bin-8", pulses, date(YEAR - 1, 12, 15), 2, 2, 40_000.0, false);
@@ -337,7 +339,7 @@ fn winter(n: &mut u32, add: &mut impl FnMut(DateTime, Payload)) {
     sell("bin-6", pulses, date(YEAR, 2, 20), 3, 4, 42_100.0, true);
     sell("bin-8", pulses, date(YEAR, 3, 4), 2, 1, 22_700.0, true);
     sell("bin-1", elevator, date(YEAR, 3, 9), 2, 3, 40_300.0, false);
-    sell("bin-1", elevator, date(YEAR, 6, 15), 2, 3, 39_700.0, true);
+    sell("bin-1", elevator, date(YEAR, 6, 15), 2, 3, 36_100.0, true);
     sell("bin-5", elevator, date(YEAR, 6, 22), 2, 5, 42_300.0, true);
     for (k, kg) in [14_200.0, 14_050.0, 13_900.0].into_iter().enumerate() {
         let mut l = Load::new(LoadFrom::Bin("bin-11".into()), LoadTo::Seed, Weighed::CartScale, Some(kg));
@@ -451,6 +453,121 @@ fn this_harvest(wheat: &[(FieldId, Date, f64)], n: &mut u32, add: &mut impl FnMu
         };
         haul(&o, n, add);
     }
+}
+
+/// What buyers pay, and tickets of the winter: one of them does not add up.
+fn sales(add: &mut impl FnMut(DateTime, Payload)) {
+    let prices = |rows: &[(&str, f64)]| -> Vec<GradePrice> {
+        rows.iter().map(|(g, p)| GradePrice { grade: (*g).into(), price_per_t: *p }).collect()
+    };
+    let buyer = |name: &str, crop: Crop, rows: &[(&str, f64)]| Buyer {
+        name: name.into(),
+        crop,
+        prices: prices(rows),
+        from: None,
+        until: None,
+        lowest_protein_pct: None,
+        most_don_ppm: None,
+        don_steps: Vec::new(),
+        lowest_falling_number_s: None,
+        tough_off_per_t: None,
+        damp_off_per_t: None,
+        freight_per_t: None,
+        tonnes: None,
+        contract: None,
+    };
+    for day in [date(YEAR - 1, 11, 3), date(YEAR, 1, 12), date(YEAR, 8, 4)] {
+        let up = if day.year() == YEAR { 6.0 } else { 0.0 };
+        let wheat = [
+            ("No. 1 CWRS", 284.0 + up),
+            ("No. 2 CWRS", 276.0 + up),
+            ("No. 3 CWRS", 258.0 + up),
+            ("CW Feed", 232.0),
+        ];
+        let mut elevator = buyer("Bend Elevator", Crop::SpringWheat, &wheat);
+        elevator.lowest_falling_number_s = Some(250.0);
+        elevator.most_don_ppm = Some(5.0);
+        elevator.don_steps =
+            vec![DonStep { above_ppm: 1.0, off_per_t: 8.0 }, DonStep { above_ppm: 2.0, off_per_t: 22.0 }];
+        (elevator.tough_off_per_t, elevator.damp_off_per_t) = (Some(7.0), Some(15.0));
+        elevator.freight_per_t = Some(9.0);
+        add(day.at(7, 40, 0, 0), elevator.into());
+        let mut barley = buyer("Bend Elevator", Crop::Barley, &[("", 228.0)]);
+        barley.freight_per_t = Some(9.0);
+        add(day.at(7, 41, 0, 0), barley.into());
+        let mut crusher = buyer("East Crush", Crop::Canola, &[("No. 1", 612.0 + up), ("No. 2", 590.0 + up)]);
+        crusher.freight_per_t = Some(21.0);
+        add(day.at(7, 42, 0, 0), crusher.into());
+    }
+    // The second ticket leaves the protein premium out.
+    for (ticket, day, gross_kg, tare_kg, theirs_price) in [
+        ("41365", date(YEAR - 1, 11, 12), 57_160.0, 17_240.0, 290.4),
+        ("41402", date(YEAR - 1, 11, 14), 57_480.0, 17_220.0, 284.0),
+    ] {
+        let net_t = (gross_kg - tare_kg) * (1.0 - 0.008) / 1000.0;
+        let paid = net_t * (theirs_price - 11.5 - 1.0);
+        add(
+            day.at(15, 30, 0, 0),
+            Settlement {
+                buyer: "Bend Elevator".into(),
+                ticket: Some(ticket.into()),
+                crop: Crop::SpringWheat,
+                grade: Some("No. 1 CWRS".into()),
+                gross_kg,
+                tare_kg,
+                dockage_pct: 0.8,
+                moisture_wb_pct: Some(14.1),
+                protein_pct: Some(14.0),
+                moisture: MoistureSettled::Straight,
+                moisture_per_t: None,
+                shrink_to_pct: None,
+                price_t: 284.0,
+                protein_t: 6.4,
+                discount_t: 0.0,
+                freight_t: 0.0,
+                elevation_t: 9.0,
+                cleaning_t: 2.5,
+                inspection_t: 0.0,
+                levy_t: 1.0,
+                advance: 0.0,
+                theirs: TheirFigures {
+                    net_scale_kg: Some(gross_kg - tare_kg),
+                    dockage_kg: None,
+                    net_t: Some((net_t * 1000.0).round() / 1000.0),
+                    price_t: Some(theirs_price),
+                    gross_value: None,
+                    deductions: None,
+                    levy: None,
+                    payable: Some((paid * 100.0).round() / 100.0),
+                },
+            }
+            .into(),
+        );
+    }
+    for (name, phone, words) in [
+        (
+            "Emergency line",
+            "911",
+            "Alder Bend: 3 miles north and 1 west of the elevator, yard on the south side",
+        ),
+        ("Power line", "555-0102", "line down or touched: stay in the cab"),
+        ("Neighbour to the east", "555-0117", "has the loader"),
+    ] {
+        add(
+            date(YEAR, 7, 24).at(20, 30, 0, 0),
+            Contact { name: name.into(), phone: phone.into(), words: Some(words.into()) }.into(),
+        );
+    }
+    add(
+        date(YEAR, 7, 24).at(20, 40, 0, 0),
+        Entrance {
+            field: FieldId::from("slough-quarter"),
+            lat_deg: Some(50.12809),
+            lon_deg: Some(-101.28620),
+            words: "grid road from the west, second approach past the slough".into(),
+        }
+        .into(),
+    );
 }
 
 /// Minus one to one, the same each time.
