@@ -36,6 +36,7 @@ fn view(frame: &Frame, _known: &Known, yard: &Yard) -> Markup {
             p.lede { (in_all(yard, frame)) }
             div.act.glove { a.btn.yes href="/load" { "Load" } }
             p.act {
+                a.btn href="/bins/air" { "Air and keeping" }
                 a.btn href="/enter/bin_measured" { "Bin measured" }
                 a.btn href="/enter/grain_sample" { "Sample" }
                 a.btn href="/bins/ticket" { "Buyer's ticket" }
