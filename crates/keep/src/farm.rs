@@ -98,15 +98,16 @@ impl Keeping {
         let site = q.farm.site().ok_or(SeasonError::NoPlace)?;
         let (reference, _) = q.farm.reference(&Reference::shipped());
         let p = Arc::new(KeepParams::from_reference(&reference));
-        let evening = q.as_of.at(i8::try_from(p.evening_h).unwrap_or(18), 0, 0, 0);
+        let evening = evening(q.farm, q.as_of, p.evening_h);
         let ahead_h = clock_ahead_h(q.farm, q.as_of);
         let table = SiteTable::with_offset(&site, ahead_h);
         let weather = WeatherParams::from_reference(&reference);
         let until = q.as_of.saturating_add(jiff::Span::new().days(p.horizon_days as i64 + 1));
         let made = season_sky::make(q.weather, site, &table, &weather, q.as_of, until, q.members, q.seed)?;
         let pressure_pa = moist::pressure_pa(site.elev_m);
-        let wide = Wide::new(&made, &table, pressure_pa, air, evening, ahead_h);
-        let yard = Yard::fold_until(q.farm, &reference, Some(evening));
+        let standard_h = clock_ahead_h(q.farm, Date::constant(q.as_of.year(), 1, 1));
+        let wide = Wide::new(&made, &table, pressure_pa, air, evening, ahead_h, standard_h);
+        let yard = Yard::fold_until(q.farm, &reference, Some(q.as_of.at(23, 59, 59, 0)));
         let prices = prices(q.farm, &reference, &p, q.as_of);
         let (mut works, mut silent) = (Vec::new(), Vec::new());
         for (id, state) in &yard.bins {
@@ -139,6 +140,7 @@ impl Wide {
         air: &AirFacts,
         evening: DateTime,
         ahead_h: f64,
+        standard_h: f64,
     ) -> Self {
         let first = made.past_start;
         let members: Vec<Vec<Hour>> = made
@@ -162,8 +164,8 @@ impl Wide {
                 None => sky::missing((h % 24) as u8),
             });
         }
-        // A station keeps standard time all year; the farm's clock may be ahead of it.
-        let summer_h = (ahead_h - (table.site().lon_deg / 15.0).round()).round() as i64;
+        // A station keeps standard time all year; the farm's clock is ahead of it in summer.
+        let summer_h = (ahead_h - standard_h).round() as i64;
         sky::lay_over(&mut past, first, &air.hours, summer_h.clamp(0, 1), pressure_pa);
         let mut date = first;
         let daily = made
@@ -184,6 +186,19 @@ impl Wide {
         let i = usize::try_from(sky::index(self.first, at)).ok()?;
         self.past.get(i).filter(|h| h.is_known()).map(|h| h.t_c)
     }
+}
+
+/// The hour the night is decided from: the evening, or later when something was written down after it.
+fn evening(farm: &Farm, as_of: Date, hour: u8) -> DateTime {
+    let of_day = |at: DateTime| (at.date() == as_of).then(|| at.hour());
+    let loads = farm.loads.iter().filter_map(|l| of_day(l.happened));
+    let bins = farm.bins.values().flat_map(|b| {
+        let fans = b.fan_runs.iter().filter_map(|f| of_day(f.happened));
+        fans.chain(b.readings.iter().filter_map(|r| of_day(r.happened))).collect::<Vec<_>>()
+    });
+    let latest = loads.chain(bins).max().unwrap_or(0);
+    let hour = i8::try_from(hour).unwrap_or(18).max(latest);
+    as_of.at(hour.min(23), 0, 0, 0)
 }
 
 /// Hours the farm's clock is ahead of UTC on a day.
@@ -302,6 +317,11 @@ fn work(
     }
     if now.stack.is_empty() {
         return Err("The loads in the book leave nothing in it to reckon.".into());
+    }
+    let ours =
+        |name: &str| p.reference.coefficient(name).is_none_or(|c| c.sure != stook_measure::Sure::Local);
+    if ours("keep.price.kwh") && ours("keep.price.tough_t_point") {
+        assumed.push("Power by the kWh and a buyer's discount by the point are our figures: write keep.price.kwh and keep.price.tough_t_point as your own numbers.".into());
     }
     let prices = prices_of(q.farm, prices, state.crop.as_ref(), q.as_of, &mut assumed);
     let crop = state.crop.as_ref().map_or("grain", Crop::words);
@@ -470,7 +490,7 @@ fn looked(
 ) -> Looked {
     let mut out = Looked { outside: wide.daily.clone(), ..Looked::default() };
     let mut temperatures: Vec<(DateTime, f64)> = Vec::new();
-    for r in record.readings.iter().filter(|r| r.happened <= evening) {
+    for r in record.readings.iter().filter(|r| r.on() <= evening.date()) {
         let temps: Vec<f64> = r.is.points.iter().filter_map(|x| x.temperature_c).collect();
         if !temps.is_empty() {
             temperatures.push((r.happened, temps.iter().sum::<f64>() / temps.len() as f64));

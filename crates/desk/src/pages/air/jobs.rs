@@ -53,7 +53,7 @@ impl Jobs {
                 (Arc::clone(&job), Arc::clone(known), desk.config.book.clone(), bin.cloned());
             std::thread::spawn(move || {
                 let ending = Ending(&work);
-                if let Err(why) = reckon(&work, &known, &book, bin.as_ref()) {
+                if let Err(why) = reckon(&work, known, &book, bin.as_ref()) {
                     work.say(|s| s.trouble = Some(why));
                 }
                 drop(ending);
@@ -95,7 +95,7 @@ impl Job {
     }
 }
 
-fn reckon(job: &Job, known: &Known, book: &PathBuf, bin: Option<&BinId>) -> Result<(), String> {
+fn reckon(job: &Arc<Job>, known: Arc<Known>, book: &PathBuf, bin: Option<&BinId>) -> Result<(), String> {
     let store = Store::open(book).map_err(|e| super::super::sentence(&e))?;
     let air = AirFacts::load(&store, known.as_of).map_err(|e| super::super::sentence(&e))?;
     drop(store);
@@ -108,9 +108,11 @@ fn reckon(job: &Job, known: &Known, book: &PathBuf, bin: Option<&BinId>) -> Resu
     let all = works.iter().map(stook_keep::Work::steps).sum();
     // What is known without any weather ahead stands at once.
     let first: Vec<Arc<BinAir>> = works.iter().map(|w| Arc::new(w.answer())).collect();
+    // From here on nothing of the book is held: when it has changed, only this thread knows the reckoning, and it ends.
+    drop(known);
     job.say(|s| (s.bins, s.silent, s.weather, s.steps) = (first, silent, weather, (0, all)));
     for (i, work) in works.iter_mut().enumerate() {
-        while work.step() {
+        while Arc::strong_count(job) > 1 && work.step() {
             let answer = Arc::new(work.answer());
             job.say(|s| {
                 s.bins[i] = answer;
