@@ -298,7 +298,8 @@ fn fingerprint(book: &Path) -> Vec<Option<(u64, SystemTime)>> {
     [book.to_path_buf(), PathBuf::from(wal)]
         .iter()
         .map(|p| {
-            let m = std::fs::metadata(p).ok()?;
+            // A log without anything in it comes and goes with every look at the file.
+            let m = std::fs::metadata(p).ok().filter(|m| m.len() > 0)?;
             Some((m.len(), m.modified().ok()?))
         })
         .collect()

@@ -101,6 +101,10 @@ pub(super) fn migrate(db: &mut Connection, path: &Path) -> Result<(), StoreError
     if found > i64::from(SCHEMA_VERSION) {
         return Err(StoreError::Newer { found, known: SCHEMA_VERSION });
     }
+    if found == i64::from(SCHEMA_VERSION) {
+        // Nothing to do, and nothing written: a file that is only looked at keeps its time of change.
+        return Ok(());
+    }
     let from = usize::try_from(found).map_err(|_| StoreError::NotABook(path.into()))?;
     for step in &MIGRATIONS[from..] {
         tx.execute_batch(step)?;
