@@ -41,8 +41,8 @@ pub mod validate;
 pub mod weather_file;
 
 pub use entry::{Body, Entry};
-pub use farm::{Barn, BinRecord, Fact, Farm, FieldRecord};
-pub use payload::{BinId, FieldId, MachineId, Payload, SeedLotId, SprayProductId};
+pub use farm::{Barn, BinRecord, Fact, Farm, FieldRecord, ManureStoreRecord};
+pub use payload::{BinId, FieldId, MachineId, ManureStoreId, Payload, SeedLotId, SprayProductId};
 pub use payload::{FeedBinId, GroupId, IngredientId, MixerId, RationId};
 pub use store::{Appended, Store, StoreError};
 pub use validate::{Problem, validate};

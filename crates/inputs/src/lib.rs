@@ -8,6 +8,7 @@ pub mod balance;
 pub mod blend;
 pub mod drill_card;
 pub mod lab;
+pub mod manure;
 pub mod next_crop;
 pub mod nitrogen;
 pub mod nutrients;

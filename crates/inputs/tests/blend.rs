@@ -65,12 +65,10 @@ fn jobs() -> impl Strategy<Value = Job> {
 /// What must hold of any plan.
 fn sound(job: &Job, plan: &Plan) -> Result<(), TestCaseError> {
     prop_assert!(plan.blends.len() <= job.settings.most_blends);
-    prop_assert!(
-        plan.money >= plan.floor - 1e-6 * plan.floor.abs(),
-        "{} below the floor {}",
-        plan.money,
-        plan.floor
-    );
+    // A step of the drill may leave a little out that the floor counts.
+    let step = job.settings.rate_step_kg_ha.max(job.settings.short_kg_ha);
+    let borne: f64 = job.lands.iter().map(|l| l.area_ha * 2.0 * step * 1.1).sum();
+    prop_assert!(plan.money >= plan.floor - borne, "{} below the floor {}", plan.money, plan.floor);
     let mut kg = vec![0.0; job.offers.len()];
     let mut money = 0.0;
     for f in &plan.fields {
@@ -127,8 +125,7 @@ proptest! {
             (Ok(a), Ok(b)) => {
                 sound(&job, &a)?;
                 sound(&more, &b)?;
-                // Both from their own mixes, so to within what a round of looking for mixes is worth.
-                prop_assert!(b.money <= a.money * 1.002, "{} and {}", a.money, b.money);
+                prop_assert!(b.money <= a.money + 1e-6, "{} and {}", a.money, b.money);
             }
             (Err(PlanError::TooFew { .. }), Ok(b)) => sound(&more, &b)?,
             (Err(PlanError::TooFew { .. }), Err(PlanError::TooFew { .. })) => {}
@@ -137,7 +134,12 @@ proptest! {
     }
 }
 
+/// Three fields and the products of a dealer; only MAP lies with the seed, as on most farms with a band.
 fn three() -> Job {
+    let mut offers = offers([0.64, 0.86, 0.58, 0.50, 0.88]);
+    for o in &mut offers {
+        o.near_seed = o.key == "map";
+    }
     let land = |name: &str, need: [f64; 4], seed: f64| Land {
         key: name.into(),
         name: name.into(),
@@ -153,7 +155,7 @@ fn three() -> Job {
             land("South", [70.0, 28.0, 17.0, 11.0], 28.0),
             land("Creek", [105.0, 34.0, 0.0, 0.0], 34.0),
         ],
-        offers: offers([0.64, 0.86, 0.58, 0.50, 0.88]),
+        offers,
         settings: Settings {
             most_blends: 4,
             rate_step_kg_ha: 1.0,
@@ -191,19 +193,28 @@ fn fewer_blends_cost_more_and_one_cannot_do() {
 
 #[test]
 fn the_dealers_least_is_kept() {
+    // A small field whose own blend would be four tonnes.
     let mut job = three();
+    job.lands[1].area_ha = 20.0;
+    let free = plan(&job).unwrap();
     job.settings.blend_least_kg = 9_000.0;
     let p = plan(&job).unwrap();
     assert!(p.blends.iter().all(|b| b.kg >= 9_000.0 - 1e-6), "{:?}", p.blends);
-    let free = plan(&three()).unwrap();
     assert!(
         free.blends.iter().any(|b| b.kg < 9_000.0) && p.money > free.money,
         "the least must bite to be tested"
     );
     let mut job = three();
-    job.offers[2].least_kg = 5_000.0;
-    let p = plan(&job).unwrap();
-    assert!(p.product_kg[2] >= 5_000.0 - 1e-6);
+    job.settings.most_blends = 3;
+    let free = plan(&job).unwrap();
+    job.offers[2].least_kg = free.product_kg[2] + 100.0;
+    // Either another set of mixes takes up so much potash, or it cannot be had at all: never a little of it.
+    match plan(&job) {
+        Ok(p) => assert!(p.product_kg[2] >= job.offers[2].least_kg - 1e-6, "{:?}", p.product_kg),
+        Err(e) => assert!(matches!(e, PlanError::TooFew { .. }), "{e}"),
+    }
+    job.offers[2].least_kg = free.product_kg[2] - 1.0;
+    assert!((plan(&job).unwrap().money - free.money).abs() < 1e-3 * free.money);
 }
 
 #[test]
@@ -221,6 +232,9 @@ fn a_seed_row_over_its_limit_is_capped_and_the_band_makes_it_up() {
 #[test]
 fn where_all_goes_with_the_seed_the_limits_hold_or_it_is_refused() {
     let mut job = three();
+    for o in &mut job.offers {
+        o.near_seed = o.key != "dap";
+    }
     for l in &mut job.lands {
         l.band = false;
         l.need_kg_ha = Nutrients::new(15.0, 30.0, 0.0, 0.0);

@@ -5,9 +5,11 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 
 use super::resolve::{InForce, in_force};
-use super::{BinRecord, Fact, Farm, FieldRecord, UnknownFact, Warning};
+use super::{BinRecord, Fact, Farm, FieldRecord, ManureStoreRecord, UnknownFact, Warning};
 use crate::entry::{Body, Entry};
-use crate::payload::{BinId, FeedBatch, Field, FieldId, Load, LoadFrom, LoadTo, Payload, SeedLotId, Weighed};
+use crate::payload::{
+    BinId, FeedBatch, Field, FieldId, Load, LoadFrom, LoadTo, ManureStoreId, Payload, SeedLotId, Weighed,
+};
 
 impl Farm {
     /// The farm as all `entries` together tell it, in whatever order they come.
@@ -90,6 +92,20 @@ impl Farm {
             Payload::Mixer(x) => {
                 self.barn.mixers.insert(x.id.clone(), fact(f, x));
             }
+            Payload::ManureStore(x) => match self.manure_stores.get_mut(&x.id) {
+                Some(record) => record.set_up = fact(f, x),
+                None => {
+                    let record = ManureStoreRecord {
+                        set_up: fact(f, x),
+                        levels: Vec::new(),
+                        tests: Vec::new(),
+                        hauled: Vec::new(),
+                        counts: BTreeMap::new(),
+                    };
+                    self.manure_stores.insert(x.id.clone(), record);
+                }
+            },
+            Payload::ManureRules(x) => self.manure_rules = Some(fact(f, x)),
             Payload::LocalNumber(x) => {
                 self.local_numbers.insert(x.name.clone(), fact(f, x));
             }
@@ -142,6 +158,15 @@ impl Farm {
             Payload::ThumbTest(x) => self.on_field(f, &x.field, x, |r| &mut r.thumb_tests),
             Payload::Cut(x) => self.on_field(f, &x.field, x, |r| &mut r.cuts),
             Payload::PanTest(x) => self.on_field(f, &x.field, x, |r| &mut r.pan_tests),
+            Payload::ManureLevel(x) => self.on_pit(f, &x.store, |p| p.levels.push(fact(f, x))),
+            Payload::ManureTest(x) => self.on_pit(f, &x.store, |p| p.tests.push(fact(f, x))),
+            Payload::BarnCount(x) => self.on_pit(f, &x.store, |p| {
+                p.counts.insert(x.barn, fact(f, x));
+            }),
+            Payload::ManureHauled(x) => {
+                self.on_pit(f, &x.store, |p| p.hauled.push(fact(f, x)));
+                self.on_field(f, &x.field, x, |r| &mut r.manure);
+            }
             Payload::Note(x) => match &x.field {
                 Some(id) => self.on_field(f, id, x, |r| &mut r.notes),
                 None => self.notes.push(fact(f, x)),
@@ -201,6 +226,8 @@ impl Farm {
             | Payload::ProteinPremium(_)
             | Payload::SprayProduct(_)
             | Payload::LocalNumber(_)
+            | Payload::ManureStore(_)
+            | Payload::ManureRules(_)
             | Payload::Price(_)
             | Payload::Bin(_)
             | Payload::Withdrawn(_) => {}
@@ -240,6 +267,18 @@ impl Farm {
             self.warn(f, format!("This entry is about the field \"{id}\", which is not in the book; it is kept but not used."));
         }
         self.fields.get_mut(id)
+    }
+
+    fn on_pit(&mut self, f: &InForce<'_>, id: &ManureStoreId, add: impl FnOnce(&mut ManureStoreRecord)) {
+        match self.manure_stores.get_mut(id) {
+            Some(pit) => add(pit),
+            None => self.warn(
+                f,
+                format!(
+                    "This entry is about the pit \"{id}\", which is not in the book; it is kept but not used."
+                ),
+            ),
+        }
     }
 
     fn bin(&mut self, f: &InForce<'_>, id: &BinId) -> Option<&mut BinRecord> {
@@ -318,6 +357,7 @@ fn new_record(set_up: Fact<Field>) -> FieldRecord {
         fertilizer: Vec::new(),
         plant_backs: Vec::new(),
         pan_tests: Vec::new(),
+        manure: Vec::new(),
         notes: Vec::new(),
     }
 }

@@ -14,10 +14,11 @@ use stook_weather::Site;
 use uuid::Uuid;
 
 use crate::payload::{
-    Bin, BinId, BinMeasured, BinReading, Buyer, Contact, CropPlan, Cut, DamageSeen, DecisionAnswer,
-    DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun, FarmSetUp, FertilizerApplied,
-    FertilizerPlan, Field, FieldId, GoNoGo, GrainSample, Harrowed, InsectsSeen, KernelMoisture, LabLayout,
-    Load, LocalNumber, Machine, MachineId, MachineKind, Note, PanTest, PlantBack, Price, ProteinPremium,
+    BarnCount, BarnKind, Bin, BinId, BinMeasured, BinReading, Buyer, Contact, CropPlan, Cut, DamageSeen,
+    DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun, FarmSetUp,
+    FertilizerApplied, FertilizerPlan, Field, FieldId, GoNoGo, GrainSample, Harrowed, InsectsSeen,
+    KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, ManureHauled, ManureLevel,
+    ManureRules, ManureStore, ManureStoreId, ManureTest, Note, PanTest, PlantBack, Price, ProteinPremium,
     Rain, RateTable, SeedLot, SeedLotId, Seeding, Settlement, SoilTest, SprayPass, SprayProduct,
     SprayProductId, StageSeen, ThumbTest, UnitChoice, YieldCount,
 };
@@ -93,6 +94,8 @@ pub struct FieldRecord {
     pub plant_backs: Vec<Fact<PlantBack>>,
     /// Grain found behind the combine.
     pub pan_tests: Vec<Fact<PanTest>>,
+    /// Manure hauled to it.
+    pub manure: Vec<Fact<ManureHauled>>,
     /// Notes on the field.
     pub notes: Vec<Fact<Note>>,
 }
@@ -119,6 +122,21 @@ impl BinRecord {
     pub fn bin(&self) -> &Bin {
         &self.set_up.is
     }
+}
+
+/// A manure pit with what was seen of it, each list in time order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ManureStoreRecord {
+    /// The pit's set-up, latest.
+    pub set_up: Fact<ManureStore>,
+    /// Readings of its level.
+    pub levels: Vec<Fact<ManureLevel>>,
+    /// Analyses.
+    pub tests: Vec<Fact<ManureTest>>,
+    /// Hauled from it.
+    pub hauled: Vec<Fact<ManureHauled>>,
+    /// Head over it by kind, latest of each.
+    pub counts: BTreeMap<BarnKind, Fact<BarnCount>>,
 }
 
 /// Something in the book that does not fit, for a person to look at.
@@ -178,6 +196,10 @@ pub struct Farm {
     pub contacts: BTreeMap<String, Fact<Contact>>,
     /// Entrances of fields, latest of each.
     pub entrances: BTreeMap<FieldId, Fact<Entrance>>,
+    /// Manure pits.
+    pub manure_stores: BTreeMap<ManureStoreId, ManureStoreRecord>,
+    /// The law's limits on manure as the owner wrote them, latest.
+    pub manure_rules: Option<Fact<ManureRules>>,
     /// Prices by thing, in time order.
     pub prices: BTreeMap<String, Vec<Fact<Price>>>,
     /// The farm's own numbers by coefficient.

@@ -57,6 +57,8 @@ ids! {
     MixerId
     /// Key of a seed lot.
     SeedLotId
+    /// Key of a manure pit.
+    ManureStoreId
     /// Key of a bin. It stays when the bin's name changes.
     BinId
     /// Key of a spray product.

@@ -13,6 +13,7 @@ mod harvest;
 mod id;
 mod keeping;
 mod loads;
+mod manure;
 mod sale;
 mod scouting;
 mod seen;
@@ -32,10 +33,13 @@ pub use fertility::{
     LabLayout, NutrientRates, PlantBack, ProductRate, ProductUsed, ProteinPremium, RateTable,
 };
 pub use harvest::{LossMeasure, PanTest};
-pub use id::{BinId, FieldId, MachineId, SeedLotId, SprayProductId};
+pub use id::{BinId, FieldId, MachineId, ManureStoreId, SeedLotId, SprayProductId};
 pub use id::{FeedBinId, GroupId, IngredientId, MixerId, RationId};
 pub use keeping::{BinPart, BinReading, FanRun, ReadBy, ReadingPoint, Smell};
 pub use loads::{FieldPart, Load, LoadFrom, LoadTo, Weighed};
+pub use manure::{
+    BarnCount, BarnKind, ManureHauled, ManureLevel, ManureMethod, ManureRules, ManureStore, ManureTest,
+};
 pub use sale::{Buyer, DonStep, GradePrice, MoistureSettled, Settlement, TheirFigures};
 pub use scouting::{CountUnit, DamageCause, DamageSeen, Insect, InsectsSeen, YieldCount};
 pub use seen::{
@@ -172,6 +176,18 @@ kinds! {
     ProteinPremium(ProteinPremium) = "protein_premium", "Protein premium";
     /// Grain found behind the combine.
     PanTest(PanTest) = "pan_test", "Loss behind the combine";
+    /// A manure pit.
+    ManureStore(ManureStore) = "manure_store", "Manure pit";
+    /// How full a pit is.
+    ManureLevel(ManureLevel) = "manure_level", "How full the pit is";
+    /// An analysis of a pit.
+    ManureTest(ManureTest) = "manure_test", "Manure analysis";
+    /// Head over a pit.
+    BarnCount(BarnCount) = "barn_count", "Head over the pit";
+    /// Manure hauled to a field.
+    ManureHauled(ManureHauled) = "manure_hauled", "Manure hauled";
+    /// The law's limits on manure.
+    ManureRules(ManureRules) = "manure_rules", "Manure rules of your place";
     /// A note.
     Note(Note) = "note", "Note";
     /// The answer given to a decision the desk put forward.
@@ -249,6 +265,7 @@ impl Payload {
             Self::FertilizerApplied(x) => Some(&x.field),
             Self::PlantBack(x) => Some(&x.field),
             Self::PanTest(x) => Some(&x.field),
+            Self::ManureHauled(x) => Some(&x.field),
             Self::Note(x) => x.field.as_ref(),
             Self::DecisionAnswer(x) => x.field.as_ref(),
             Self::Entrance(x) => Some(&x.field),
@@ -258,6 +275,11 @@ impl Payload {
             | Self::Machine(_)
             | Self::Price(_)
             | Self::LocalNumber(_)
+            | Self::ManureStore(_)
+            | Self::ManureLevel(_)
+            | Self::ManureTest(_)
+            | Self::BarnCount(_)
+            | Self::ManureRules(_)
             | Self::SeedLot(_)
             | Self::DrillSetUp(_)
             | Self::DrillCatch(_)

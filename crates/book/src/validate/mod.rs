@@ -9,6 +9,7 @@ mod fertility;
 mod harvest;
 mod keeping;
 mod loads;
+mod manure;
 mod sale;
 mod scouting;
 mod seen;
@@ -146,6 +147,12 @@ impl Door<'_> {
             Payload::PlantBack(x) => self.plant_back(x),
             Payload::ProteinPremium(x) => self.protein_premium(x),
             Payload::PanTest(x) => self.pan_test(x),
+            Payload::ManureStore(x) => self.manure_store(x),
+            Payload::ManureLevel(x) => self.manure_level(x),
+            Payload::ManureTest(x) => self.manure_test(x),
+            Payload::BarnCount(x) => self.barn_count(x),
+            Payload::ManureHauled(x) => self.manure_hauled(x),
+            Payload::ManureRules(x) => self.manure_rules(x),
             Payload::Note(x) => {
                 self.text("text", &x.text, "Write the note.");
                 if let Some(field) = &x.field {

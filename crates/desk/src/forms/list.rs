@@ -1,6 +1,6 @@
 //! Every form, by the subject it belongs to: one file each.
 
-use super::{Form, barn, harvest, inputs, keeping, scouting, seen, set_up, spraying, work, yard};
+use super::{Form, barn, harvest, inputs, keeping, manure, scouting, seen, set_up, spraying, work, yard};
 
 const SUBJECTS: &[&[Form]] = &[
     seen::FORMS,
@@ -10,6 +10,7 @@ const SUBJECTS: &[&[Form]] = &[
     spraying::FORMS,
     harvest::FORMS,
     yard::FORMS,
+    manure::FORMS,
     barn::FORMS,
     super::sale::FORMS,
     set_up::FORMS,

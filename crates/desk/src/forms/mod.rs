@@ -7,6 +7,7 @@ mod harvest;
 mod inputs;
 mod keeping;
 mod list;
+mod manure;
 mod read;
 mod sale;
 mod scouting;

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use serde_json::{Map, Value as Json, json};
-use stook_book::payload::{FieldId, MachineId, SprayProductId, UnitChoice};
+use stook_book::payload::{FieldId, MachineId, ManureStoreId, SprayProductId, UnitChoice};
 use stook_book::validate::Problem;
 use stook_book::{Payload, boundary};
 
@@ -131,6 +131,15 @@ fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Jso
                 }
             };
             flat.insert("stage".into(), stage);
+        }
+        "manure_store" => {
+            let id = values.get("key").filter(|i| !i.is_empty()).cloned();
+            let id = id.unwrap_or_else(|| ManureStoreId::from_name(&text(&flat, "name")).0);
+            flat.insert("id".into(), json!(id));
+        }
+        // A pit is called by its name; the book keeps its key.
+        "manure_level" | "manure_test" | "barn_count" | "manure_hauled" => {
+            flat.insert("store".into(), json!(ManureStoreId::from_name(&text(&flat, "store")).0));
         }
         "machine" => {
             let id = values.get("key").filter(|i| !i.is_empty()).cloned();

@@ -25,6 +25,7 @@ pub mod told;
 pub mod told_barn;
 pub mod told_inputs;
 pub mod told_keep;
+pub mod told_manure;
 pub mod told_yard;
 pub mod trouble;
 pub mod weather;

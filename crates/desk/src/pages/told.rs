@@ -216,6 +216,12 @@ fn payload(
         | Payload::RateTable(_)
         | Payload::PlantBack(_)
         | Payload::ProteinPremium(_) => super::told_inputs::parts(p, u, name),
+        Payload::ManureStore(_)
+        | Payload::ManureLevel(_)
+        | Payload::ManureTest(_)
+        | Payload::BarnCount(_)
+        | Payload::ManureHauled(_)
+        | Payload::ManureRules(_) => super::told_manure::parts(p, u, name),
         Payload::Ingredient(_)
         | Payload::HerdGroup(_)
         | Payload::HerdMove(_)

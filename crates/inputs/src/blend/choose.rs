@@ -9,6 +9,8 @@ use super::{Job, Land, Mix, NOTHING, Own, OwnError, is_nothing, own, pool};
 
 /// Seconds after which the best plan so far is taken.
 const TIME_LIMIT_S: f64 = 8.0;
+/// Rounds of looking for better mixes.
+const ROUNDS: usize = 4;
 /// A new round is worth it when it saves this share.
 const WORTH_A_ROUND: f64 = 1e-4;
 
@@ -109,12 +111,56 @@ struct Way {
 /// # Errors
 /// When a field cannot be served at all, or so few blends cannot serve all.
 pub fn plan(job: &Job) -> Result<Plan, PlanError> {
-    let owns: Vec<Own> =
-        job.lands.iter().map(|l| own::own(l, &job.offers, &job.settings)).collect::<Result<_, _>>()?;
+    let most = job.settings.most_blends;
+    let (plans, _) = plans(job, most)?;
+    plans.into_iter().next_back().flatten().ok_or_else(|| too_few(job, String::new()))
+}
+
+/// The best plan with one blend, with two, and so on to `most`, none where so few cannot serve all; and every mix looked
+/// at. What was found with fewer is there to choose with more, so that one more never costs more.
+///
+/// # Errors
+/// When a field cannot be served at all.
+pub fn plans(job: &Job, most: usize) -> Result<(Vec<Option<Plan>>, Vec<Mix>), PlanError> {
+    let owns = owns(job)?;
     let mut mixes = pool::pool(job, &owns)?;
-    let mut best = plan_from(job, &owns, &mixes)?;
-    // The recipe for just the fields that share a blend, at the rates they have of it, is tried too.
-    for _ in 0..3 {
+    let mut out = Vec::new();
+    let mut job = job.clone();
+    for blends in 1..=most {
+        job.settings.most_blends = blends;
+        out.push(match improved(&job, &owns, &mut mixes) {
+            Ok(p) => Some(p),
+            Err(PlanError::TooFew { .. }) => None,
+            Err(e) => return Err(e),
+        });
+    }
+    Ok((out, mixes))
+}
+
+/// The best plan where some mixes are known already, as after a change of price.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_again(job: &Job, known: &[Mix]) -> Result<Plan, PlanError> {
+    let owns = owns(job)?;
+    let mut mixes = pool::pool(job, &owns)?;
+    mixes.extend(known.iter().filter(|m| !mixes.contains(m)).cloned().collect::<Vec<_>>());
+    improved(job, &owns, &mut mixes)
+}
+
+fn owns(job: &Job) -> Result<Vec<Own>, OwnError> {
+    job.lands.iter().map(|l| own::own(l, &job.offers, &job.settings)).collect()
+}
+
+fn too_few(job: &Job, why: String) -> PlanError {
+    PlanError::TooFew { blends: job.settings.most_blends, fields: job.lands.len(), why }
+}
+
+/// The best plan from the mixes, and from the recipes for just the fields that share a blend in it, at the rates they
+/// have of it, as long as that saves something.
+fn improved(job: &Job, owns: &[Own], mixes: &mut Vec<Mix>) -> Result<Plan, PlanError> {
+    let mut best = plan_from(job, owns, mixes)?;
+    for _ in 0..ROUNDS {
         let before = mixes.len();
         for b in 0..best.blends.len() {
             let (group, rates): (Vec<usize>, Vec<f64>) = best
@@ -122,7 +168,7 @@ pub fn plan(job: &Job) -> Result<Plan, PlanError> {
                 .iter()
                 .filter_map(|f| f.band.filter(|(i, _)| *i == b).map(|(_, rate)| (f.land, rate)))
                 .unzip();
-            if let Some(mix) = pool::recipe(job, &owns, &group, &rates)?
+            if let Some(mix) = pool::recipe(job, owns, &group, &rates)?
                 .and_then(|a| pool::stepped(&job.offers, &a, job.settings.part_step_kg_t))
                 && !mixes.contains(&mix)
             {
@@ -132,7 +178,7 @@ pub fn plan(job: &Job) -> Result<Plan, PlanError> {
         if mixes.len() == before {
             break;
         }
-        let next = plan_from(job, &owns, &mixes)?;
+        let next = plan_from(job, owns, mixes)?;
         let saved = best.money - next.money;
         if saved > 0.0 {
             best = next;
@@ -158,8 +204,7 @@ pub fn plan_from(job: &Job, owns: &[Own], mixes: &[Mix]) -> Result<Plan, PlanErr
         let why = dumb.map_or_else(String::new, |i| {
             format!(": no mix in whole steps fits {} without too much N", job.lands[i].name)
         });
-        let (blends, fields) = (job.settings.most_blends, job.lands.len());
-        return Err(PlanError::TooFew { blends, fields, why });
+        return Err(too_few(job, why));
     }
     let picked: Vec<Way> = ways
         .iter()
@@ -218,6 +263,11 @@ fn fit(job: &Job, land: &Land, seed: Option<&Mix>, band: Option<&Mix>) -> Option
         let limit = row_limit(land, mix, job)?;
         capped = asked > limit + NOTHING;
         seed_kg_ha = if land.band { to_step(up(asked), step, Some(limit)) } else { up(asked) };
+        // Only the phosphate limit excuses a short seed row; a mix held back by its nitrogen is the wrong mix for it.
+        let bears = wanted.p2o5.min(land.limits.p2o5_kg_ha.unwrap_or(0.0));
+        if land.band && g.p2o5 * (seed_kg_ha + step) < bears - 1e-9 {
+            return None;
+        }
         if seed_kg_ha <= 0.0 || seed_kg_ha > most || (!land.band && seed_kg_ha > limit + 1e-9) {
             return None;
         }

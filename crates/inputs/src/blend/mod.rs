@@ -15,7 +15,7 @@ pub mod pool;
 use serde::{Deserialize, Serialize};
 use stook_fertility::{Nutrient, Nutrients};
 
-pub use choose::{Blend, FieldMix, Plan, PlanError, plan, plan_from};
+pub use choose::{Blend, FieldMix, Plan, PlanError, plan, plan_again, plan_from, plans};
 pub use own::{Own, OwnError};
 
 /// A product on offer.

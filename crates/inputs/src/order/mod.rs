@@ -11,8 +11,9 @@ use stook_measure::Reference;
 
 pub use answer::{Choice, Order, OrderBlend, OrderField, OrderProduct, Part, PriceChange};
 pub use gather::WhatIf;
+pub use words::capital;
 
-use crate::blend::{self, Job, Plan, PlanError};
+use crate::blend::{self, Job, Mix, Plan, PlanError};
 
 /// The order on a day, for the crop year the day's work is for.
 pub fn order(farm: &Farm, reference: &Reference, on: Date, what_if: &WhatIf) -> Order {
@@ -23,60 +24,58 @@ pub fn order(farm: &Farm, reference: &Reference, on: Date, what_if: &WhatIf) -> 
         return answer::empty(farm, on, year, gathered);
     }
     match best_for(job) {
-        Ok((job, plan)) => {
-            let choices = choices(&job, &plan);
+        Ok(found) => {
             let change = reference.get("order.price_change_pct") / 100.0;
-            let changes = (0..job.offers.len()).map(|i| price_change(&job, &plan, i, change)).collect();
-            answer::full(farm, on, year, &gathered, &job, &plan, choices, changes)
+            let changes = (0..job.offers.len()).map(|i| price_change(&found, i, change)).collect();
+            answer::full(farm, on, year, &gathered, &found.job, &found.plan, found.choices, changes)
         }
         Err(e) => answer::none(farm, on, year, gathered, &e),
     }
 }
 
+/// The plan with what was found on the way.
+struct Found {
+    job: Job,
+    plan: Plan,
+    choices: Vec<Choice>,
+    mixes: Vec<Mix>,
+}
+
 /// The plan; with more blends than asked when so few cannot serve all.
-fn best_for(job: &Job) -> Result<(Job, Plan), PlanError> {
-    let mut job = job.clone();
+fn best_for(job: &Job) -> Result<Found, PlanError> {
+    let asked = job.settings.most_blends;
+    let mut most = asked + 1;
     loop {
-        match blend::plan(&job) {
-            Err(PlanError::TooFew { .. }) if job.settings.most_blends < job.lands.len() + 2 => {
-                job.settings.most_blends += 1;
-            }
-            Err(e) => return Err(e),
-            Ok(plan) => return Ok((job, plan)),
+        let (plans, mixes) = blend::plans(job, most)?;
+        let serves = plans.iter().enumerate().position(|(i, p)| i + 1 >= asked && p.is_some());
+        if let Some((i, plan)) = serves.and_then(|i| Some((i, plans[i].clone()?))) {
+            let mut job = job.clone();
+            job.settings.most_blends = i + 1;
+            let choice =
+                |(i, p): (usize, &Option<Plan>)| Choice { blends: i + 1, money: p.as_ref().map(|p| p.money) };
+            let choices = plans.iter().enumerate().map(choice).collect();
+            return Ok(Found { job, plan, choices, mixes });
         }
+        // A blend for every field's band and another for its seed row is as many as can be of use.
+        if most > 2 * job.lands.len() {
+            return Err(PlanError::TooFew { blends: most, fields: job.lands.len(), why: String::new() });
+        }
+        most += 2;
     }
 }
 
-/// What the order would cost with fewer and more blends.
-fn choices(job: &Job, plan: &Plan) -> Vec<Choice> {
-    let here = job.settings.most_blends;
-    (1..=here + 1)
-        .map(|blends| {
-            let money = if blends == here {
-                Some(plan.money)
-            } else {
-                let mut other = job.clone();
-                other.settings.most_blends = blends;
-                blend::plan(&other).ok().map(|p| p.money)
-            };
-            Choice { blends, money }
-        })
-        .collect()
-}
-
 /// One product dearer and cheaper: what it costs to order the same, and what a new order would be.
-fn price_change(job: &Job, plan: &Plan, offer: usize, share: f64) -> [PriceChange; 2] {
+fn price_change(found: &Found, offer: usize, share: f64) -> [PriceChange; 2] {
+    let Found { job, plan, mixes, .. } = found;
     [share, -share].map(|share| {
         let mut other = job.clone();
         other.offers[offer].per_kg *= 1.0 + share;
         let same_order = plan.product_kg[offer] * job.offers[offer].per_kg * share;
-        let (new_order, kg) = match blend::plan(&other) {
+        // The mixes of this order are among those of the new one, so it costs no more than to order the same.
+        let (new_order, kg) = match blend::plan_again(&other, mixes) {
             Ok(p) => (p.money - plan.money, p.product_kg),
             Err(_) => (same_order, plan.product_kg.clone()),
         };
-        // Its own mixes are chosen among anew, so keeping the old order is always open too.
-        let (new_order, kg) =
-            if new_order <= same_order { (new_order, kg) } else { (same_order, plan.product_kg.clone()) };
         PriceChange { share, same_order, new_order, kg }
     })
 }

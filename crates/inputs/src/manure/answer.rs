@@ -1,0 +1,589 @@
+//! What the page, the command and the JSON show of the pits.
+
+use jiff::civil::Date;
+use serde::Serialize;
+use stook_book::payload::{ManureMethod, UnitChoice};
+use stook_book::{Farm, FieldId};
+use stook_fertility::manure::rate::{Ask, Binds, Rates, rates};
+use stook_fertility::manure::rules::CHECK_LOCAL_LAW;
+use stook_fertility::manure::worth;
+use stook_fertility::safety::MANURE_GAS;
+use stook_fertility::{FertilityParams, Nutrients};
+use stook_measure::units::{HA_PER_ACRE, KG_PER_LB, L_PER_IMPERIAL_GALLON};
+use stook_measure::{Op, Reference, Working, figure};
+use stook_season::words::{area, cash, day};
+
+use super::gather::{self, Content, Law};
+use super::plan::{Ground, Job, PlanError, Spread, Store, plan};
+use super::room::{self, Room};
+use crate::prices::{NutrientPrices, assumed_sentence, nutrient_prices};
+use crate::report::year_decided_on;
+
+/// A pit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Pit {
+    /// Key.
+    pub key: String,
+    /// Name.
+    pub name: String,
+    /// Room; none until a level is written down.
+    pub room: Option<Room>,
+    /// Must leave before winter so that it lasts, m3.
+    pub must_m3: f64,
+    /// Last open day before the closed days.
+    pub last_open: Option<Date>,
+    /// First open day after.
+    pub opens: Option<Date>,
+    /// Left after the plan, m3.
+    pub left_m3: f64,
+    /// What one m3 more would be worth after its haul, money.
+    pub worth_per_m3: f64,
+    /// All in a m3 as fertilizer is counted, kg.
+    pub whole_kg_m3: Nutrients,
+    /// Of use to the crop in a m3, kg.
+    pub available_kg_m3: Nutrients,
+    /// Where the analysis is from.
+    pub analysis_from: String,
+    /// In words.
+    pub words: String,
+}
+
+/// Manure for a field.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Haul {
+    /// Key.
+    pub field: FieldId,
+    /// Name.
+    pub name: String,
+    /// Road distance, km.
+    pub km: f64,
+    /// How much, m3.
+    pub m3: f64,
+    /// On this area, ha.
+    pub area_ha: f64,
+    /// Rate, m3/ha.
+    pub rate_m3_ha: f64,
+    /// Loads, whole.
+    pub loads: f64,
+    /// A load covers, ha.
+    pub ha_per_load: f64,
+    /// Rates by nitrogen, by phosphate and by potash, m3/ha.
+    pub rates: Option<Rates>,
+    /// What sets the rate, in words.
+    pub sets: String,
+    /// The crop gets, kg/ha of that area.
+    pub available_kg_ha: Nutrients,
+    /// All that goes on, kg/ha of that area.
+    pub whole_kg_ha: Nutrients,
+    /// The crop still needs from fertilizer, kg/ha of that area.
+    pub top_up_kg_ha: Nutrients,
+    /// Fertilizer saved, money.
+    pub saved: f64,
+    /// Haul, money.
+    pub haul: f64,
+    /// What a load brings over its haul, money.
+    pub net_per_load: f64,
+    /// Road distance at which a load brings nothing, km.
+    pub break_even_km: Option<f64>,
+    /// What was taken for granted.
+    pub taken: Vec<String>,
+    /// How a load is worth it.
+    pub working: Working,
+}
+
+/// What the way of spreading is worth.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Way {
+    /// In words.
+    pub words: String,
+    /// Nitrogen of use in a m3, kg.
+    pub n_kg_m3: f64,
+    /// Nitrogen in all the pit, money.
+    pub n_money: f64,
+    /// Less than injected, money over what is hauled.
+    pub less_than_injected: f64,
+}
+
+/// The answer.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Manure {
+    /// Farm.
+    pub farm: String,
+    /// Day.
+    pub as_of: Date,
+    /// Year of the harvest the manure feeds.
+    pub crop_year: i16,
+    /// What to do.
+    pub headline: String,
+    /// Why and how sure.
+    pub why: String,
+    /// What would change it.
+    pub change: String,
+    /// Pits.
+    pub pits: Vec<Pit>,
+    /// Fields, the most worth by the load first.
+    pub hauls: Vec<Haul>,
+    /// Way taken.
+    pub method: ManureMethod,
+    /// Ways compared.
+    pub ways: Vec<Way>,
+    /// Fields that get none and why.
+    pub none_for: Vec<String>,
+    /// Whose rule, and where it was read.
+    pub law: String,
+    /// Distances to keep and the rest.
+    pub law_lines: Vec<String>,
+    /// Whether the rule is the shipped example.
+    pub law_is_example: bool,
+    /// The sentence on local law.
+    pub check_law: &'static str,
+    /// What can kill.
+    pub caution: &'static str,
+    /// Fertilizer saved less haul, money.
+    pub net: f64,
+    /// A load, m3.
+    pub load_m3: f64,
+    /// Sentences.
+    pub notes: Vec<String>,
+}
+
+/// Volume in the farm's words.
+pub fn volume(u: &UnitChoice, m3: f64) -> String {
+    if u.area == stook_book::payload::AreaUnit::Acres {
+        let gallons = m3 * 1000.0 / L_PER_IMPERIAL_GALLON;
+        let step = 10f64.powf((gallons.abs().max(1.0).log10().floor() - 2.0).max(0.0));
+        format!("{} gal", figure((gallons / step).round() * step, 0))
+    } else {
+        format!("{} m3", figure(m3, 0))
+    }
+}
+
+/// A rate in the farm's words.
+pub fn rate(u: &UnitChoice, m3_ha: f64) -> String {
+    if u.area == stook_book::payload::AreaUnit::Acres {
+        let gallons = m3_ha * 1000.0 / L_PER_IMPERIAL_GALLON * HA_PER_ACRE;
+        format!("{} gal/ac", figure((gallons / 50.0).round() * 50.0, 0))
+    } else {
+        format!("{} m3/ha", figure(m3_ha, 0))
+    }
+}
+
+/// The answer on a day.
+pub fn manure(
+    farm: &Farm,
+    reference: &Reference,
+    on: Date,
+    way: Option<(ManureMethod, Option<f64>)>,
+) -> Manure {
+    let u = farm.units();
+    let p = FertilityParams::from_reference(reference);
+    let law = gather::law(farm);
+    let year = year_decided_on(on);
+    let prices = nutrient_prices(farm, reference, on);
+    let (how, days) = way.unwrap_or_else(|| gather::usual_method(farm, on));
+    let mut out = Manure {
+        farm: farm.set_up.as_ref().map_or_else(|| "Farm".into(), |f| f.is.name.clone()),
+        as_of: on,
+        crop_year: year,
+        headline: String::new(),
+        why: String::new(),
+        change: "A stirred sample of the pit, a soil test, a fertilizer price, or your own cost of a load."
+            .into(),
+        pits: Vec::new(),
+        hauls: Vec::new(),
+        method: how,
+        ways: Vec::new(),
+        none_for: Vec::new(),
+        law: format!("{} ({})", law.name, law.source),
+        law_lines: law.lines.clone(),
+        law_is_example: law.example,
+        check_law: CHECK_LOCAL_LAW,
+        caution: MANURE_GAS,
+        net: 0.0,
+        load_m3: reference.get("order.manure.load_m3"),
+        notes: assumed_sentence(&prices).into_iter().collect(),
+    };
+    let mut stores = Vec::new();
+    for s in farm.manure_stores.values() {
+        let content = gather::content(s, on, &p.manure);
+        let room = gather::room_of(s, on);
+        let (pit, store) = pit(
+            &u,
+            s.set_up.is.name.clone(),
+            s.set_up.is.id.to_string(),
+            room,
+            content.as_ref(),
+            &law,
+            on,
+            gather::method(how, days),
+            &p,
+        );
+        out.pits.push(pit);
+        if let (Some(store), Some(c)) = (store, content) {
+            stores.push((store, c));
+        }
+    }
+    if out.pits.is_empty() {
+        out.headline = "No pit is in the book.".into();
+        out.why = "Write the pit down in Set-up, then the head over it and how full it is.".into();
+        return out;
+    }
+    if stores.is_empty() {
+        out.headline = "How full is the pit?".into();
+        out.why =
+            "Write down its level and the head over it, or a test; the room and the fields follow.".into();
+        return out;
+    }
+    let (job, found) = job(farm, reference, on, year, &law, &stores, &prices, &mut out);
+    out.ways = ways(&job, &stores, &p);
+    if job.grounds.is_empty() {
+        out.headline = format!("No field may or need get manure for {year}.");
+        out.why = room_words(&u, &out.pits, on);
+        return out;
+    }
+    match plan(&job) {
+        Ok(planned) => {
+            for (pit, (left, worth)) in out
+                .pits
+                .iter_mut()
+                .filter(|p| p.room.is_some())
+                .zip(planned.left_m3.iter().zip(&planned.worth_per_m3))
+            {
+                pit.left_m3 = *left;
+                pit.worth_per_m3 = *worth;
+            }
+            out.net = planned.net;
+            out.hauls =
+                planned.spreads.iter().map(|s| haul(&u, farm, reference, &job, &found, s, &prices)).collect();
+            say(&u, &mut out, &law, on);
+        }
+        Err(PlanError::NoRoom(c)) => {
+            out.headline = "What must leave the pit has nowhere to go.".into();
+            out.why = format!("{}.", crate::order::capital(&PlanError::NoRoom(c).to_string()));
+        }
+        Err(PlanError::Solver(e)) => {
+            out.headline = "No plan was found.".into();
+            out.why = format!("{e}.");
+        }
+    }
+    out
+}
+
+#[allow(clippy::too_many_arguments)]
+fn pit(
+    u: &UnitChoice,
+    name: String,
+    key: String,
+    room: Option<Room>,
+    content: Option<&Content>,
+    law: &Law,
+    on: Date,
+    method: (stook_fertility::manure::nitrogen::Method, f64),
+    p: &FertilityParams,
+) -> (Pit, Option<Store>) {
+    let window = law.closed.as_ref().map(|c| room::window(c, on));
+    let open_now = law.closed.as_ref().is_none_or(|c| !c.holds(on.month() as u8, on.day() as u8));
+    let must_m3 = match (&room, window) {
+        // What must leave before winter is a matter of the fall; in spring and summer there is time.
+        (Some(r), Some((last, opens))) if open_now && room::days_between(on, last) <= 100 => {
+            room::must_leave_m3(r, on, opens)
+        }
+        _ => 0.0,
+    };
+    let available =
+        content.and_then(|c| gather::of_use(&c.analysis, method, &p.manure).ok()).unwrap_or(Nutrients::NONE);
+    let whole = content.map_or(Nutrients::NONE, |c| c.analysis.whole());
+    let store = room.zip(content).map(|(r, _)| Store {
+        key: key.clone(),
+        name: name.clone(),
+        held_m3: r.held_m3,
+        must_m3,
+        available_kg_m3: available,
+        whole_kg_m3: whole,
+    });
+    let words = room.map_or_else(
+        || "Its level is not written down yet.".to_string(),
+        |r| {
+            let full = match (r.days, r.full_on) {
+                (Some(d), _) if d < 1.0 => "It is full.".to_string(),
+                (Some(d), Some(on)) => format!("Room for {} days, to {}.", figure(d.floor(), 0), day(on)),
+                _ => "Nothing flows in: write down the head over it.".into(),
+            };
+            format!("About {} of {} is in it. {full}", volume(u, r.held_m3), volume(u, r.capacity_m3))
+        },
+    );
+    let pit = Pit {
+        key,
+        name,
+        room,
+        must_m3,
+        last_open: window.map(|w| w.0),
+        opens: window.map(|w| w.1),
+        left_m3: room.map_or(0.0, |r| r.held_m3),
+        worth_per_m3: 0.0,
+        whole_kg_m3: whole,
+        available_kg_m3: available,
+        analysis_from: content.map_or_else(|| "no test and no head over it".into(), |c| c.from.clone()),
+        words,
+    };
+    (pit, store)
+}
+
+#[allow(clippy::too_many_arguments)]
+fn job(
+    farm: &Farm,
+    reference: &Reference,
+    on: Date,
+    year: i16,
+    law: &Law,
+    stores: &[(Store, Content)],
+    prices: &NutrientPrices,
+    out: &mut Manure,
+) -> (Job, Vec<(FieldId, gather::Found, f64)>) {
+    let get = |what: &str| reference.get(&format!("order.manure.{what}"));
+    let load = get("load_m3");
+    let mut found = Vec::new();
+    for (id, record) in &farm.fields {
+        match gather::found(farm, record, year, on, law, reference) {
+            Ok(mut f) => {
+                let km = record.field().distance_km.unwrap_or_else(|| {
+                    f.taken.push("road distance not written down; 3 km taken".into());
+                    3.0
+                });
+                let per_m3 = (get("load_fixed") + get("load_per_km") * km) / load;
+                f.ground.haul_per_m3 = vec![per_m3; stores.len()];
+                found.push((id.clone(), f, km));
+            }
+            Err(why) => out.none_for.push(why),
+        }
+    }
+    let grounds: Vec<Ground> = found.iter().map(|f| f.1.ground.clone()).collect();
+    let job = Job {
+        stores: stores.iter().map(|s| s.0.clone()).collect(),
+        grounds,
+        per_kg: prices.per_kg,
+        least_m3_ha: get("rate_least_m3_ha"),
+        most_m3_ha: get("rate_most_m3_ha"),
+    };
+    if stores.iter().any(|s| s.1.ammonium_guessed) {
+        out.notes
+            .push("The ammonium is a guess, two thirds of the nitrogen: ask the laboratory for it.".into());
+    }
+    (job, found)
+}
+
+/// What the way of spreading does to the nitrogen, over what is in the pits.
+fn ways(job: &Job, stores: &[(Store, Content)], p: &FertilityParams) -> Vec<Way> {
+    let all = [
+        ("injected", ManureMethod::Injected, None),
+        ("spread, worked in within a day", ManureMethod::WorkedIn, Some(1.0)),
+        ("spread, worked in after 3 days", ManureMethod::WorkedIn, Some(3.0)),
+        ("spread, worked in after 5 days", ManureMethod::WorkedIn, Some(5.0)),
+        ("spread on stubble and left", ManureMethod::LeftOnResidue, None),
+    ];
+    let mut out: Vec<Way> = Vec::new();
+    let held: f64 = stores.iter().map(|s| s.0.held_m3).sum();
+    for (words, m, days) in all {
+        let n: f64 = stores
+            .iter()
+            .filter_map(|(s, c)| {
+                Some(s.held_m3 * gather::of_use(&c.analysis, gather::method(m, days), &p.manure).ok()?.n)
+            })
+            .sum();
+        let n_money = n * job.per_kg.n;
+        let first = out.first().map_or(n_money, |w| w.n_money);
+        out.push(Way {
+            words: words.into(),
+            n_kg_m3: n / held.max(1e-9),
+            n_money,
+            less_than_injected: first - n_money,
+        });
+    }
+    out
+}
+
+fn haul(
+    u: &UnitChoice,
+    farm: &Farm,
+    reference: &Reference,
+    job: &Job,
+    found: &[(FieldId, gather::Found, f64)],
+    s: &Spread,
+    prices: &NutrientPrices,
+) -> Haul {
+    let get = |what: &str| reference.get(&format!("order.manure.{what}"));
+    let load = get("load_m3");
+    let (id, f, km) = &found[s.ground];
+    let g = &f.ground;
+    let m3: f64 = s.m3.iter().sum();
+    let per_m3 = |n: Nutrients| n.times(1.0 / s.rate_m3_ha);
+    let rates = rates(&Ask {
+        available: per_m3(s.available_kg_ha),
+        whole: per_m3(s.whole_kg_ha),
+        n_kg_ha: g.need_kg_ha.n,
+        p2o5_max_kg_ha: g.p2o5_most_kg_ha,
+        k2o_kg_ha: (g.need_kg_ha.k2o > 0.5).then_some(g.need_kg_ha.k2o),
+    })
+    .ok();
+    let sets = match s.binds {
+        Some(Binds::Nitrogen) => "the nitrogen the crop needs".to_string(),
+        Some(Binds::Phosphate) => "the phosphate the law lets on".to_string(),
+        _ if s.rate_m3_ha > job.most_m3_ha - 0.5 => "what soaks in".to_string(),
+        _ => "what is in the pit".to_string(),
+    };
+    let haul = worth::Haul { load, fixed: get("load_fixed"), per_km: get("load_per_km") };
+    let loads = worth::loads(m3, load);
+    let per_load = load / m3;
+    let counted = used(g, s.available_kg_ha).times(1.0 / s.rate_m3_ha);
+    let break_even_km =
+        (haul.per_km > 0.0).then(|| ((s.saved * per_load - haul.fixed) / haul.per_km).max(0.0));
+    let _ = farm;
+    Haul {
+        field: id.clone(),
+        name: g.name.clone(),
+        km: *km,
+        m3,
+        area_ha: s.area_ha,
+        rate_m3_ha: s.rate_m3_ha,
+        loads,
+        ha_per_load: worth::ha_per_load(load, s.rate_m3_ha),
+        rates,
+        sets,
+        available_kg_ha: s.available_kg_ha,
+        whole_kg_ha: s.whole_kg_ha,
+        top_up_kg_ha: s.available_kg_ha.short_of(g.need_kg_ha),
+        saved: s.saved,
+        haul: s.haul,
+        net_per_load: (s.saved - s.haul) * per_load,
+        break_even_km,
+        taken: f.taken.clone(),
+        working: working(u, &g.name, counted, s, g, prices, &haul, *km, load, per_load),
+    }
+}
+
+/// What of it the crop of this year is spared in fertilizer.
+fn used(g: &Ground, available: Nutrients) -> Nutrients {
+    Nutrients::new(
+        available.n.min(g.need_kg_ha.n),
+        available.p2o5.min(g.need_kg_ha.p2o5),
+        available.k2o.min(g.need_kg_ha.k2o),
+        0.0,
+    )
+}
+
+#[allow(clippy::too_many_arguments)]
+fn working(
+    u: &UnitChoice,
+    name: &str,
+    counted: Nutrients,
+    s: &Spread,
+    g: &Ground,
+    prices: &NutrientPrices,
+    haul: &worth::Haul,
+    km: f64,
+    load: f64,
+    per_load: f64,
+) -> Working {
+    let lb = |kg: f64| kg / KG_PER_LB;
+    let mut w = Working::new(format!("A load on {name}")).line(
+        Op::Note,
+        format!("A load is {}", volume(u, load)),
+        load,
+        "m3",
+        1,
+    );
+    let parts = [
+        ("N", counted.n, prices.per_kg.n),
+        ("phosphate", counted.p2o5, prices.per_kg.p2o5),
+        ("potash", counted.k2o, prices.per_kg.k2o),
+    ];
+    let mut first = true;
+    for (what, kg_m3, price) in parts {
+        let money = kg_m3 * load * price;
+        if money.abs() < 0.005 {
+            continue;
+        }
+        let label = format!(
+            "{what} the crop is spared: {} lb at {}{} a lb",
+            figure(lb(kg_m3 * load), 0),
+            u.money,
+            figure(price * KG_PER_LB, 2)
+        );
+        w = w.line(if first { Op::Start } else { Op::Plus }, label, money, "", 2);
+        first = false;
+    }
+    let beyond = s.saved * per_load - counted.worth(prices.per_kg) * load;
+    if beyond.abs() >= 0.005 {
+        let share = figure(100.0 * g.later_p_share, 0);
+        w = w.line(Op::Plus, format!("Phosphate beyond this year, at {share} % of its price"), beyond, "", 2);
+    }
+    w.line(Op::Minus, "Loading and spreading", haul.fixed, "", 2)
+        .line(Op::Minus, format!("Road, {} km", figure(km, 1)), haul.per_km * km, "", 2)
+        .sum("A load brings", s.saved * per_load - haul.fixed - haul.per_km * km, "", 2)
+        .note("Sulphur, organic matter and the nitrogen of later years are not counted; nor are compaction and a delayed seeding.")
+        .source("Ammonium kept and nitrogen freed: Alberta Nutrient Management Planning Guide 2007; reference/fertility-manure-*.csv")
+        .source("Cost of a load: order.manure.* in reference/order.csv, a judgement until you write your own")
+        .would_change("a stirred sample, fertilizer prices, the wait until it is worked in, your own cost of a load")
+}
+
+fn room_words(u: &UnitChoice, pits: &[Pit], on: Date) -> String {
+    let one = |p: &Pit| {
+        let must = match (p.must_m3 > 0.5, p.last_open, p.opens) {
+            (true, Some(last), Some(opens)) => format!(
+                " To last until {}, {} must leave it by {}, {} days from now.",
+                day(opens),
+                volume(u, p.must_m3),
+                day(last),
+                room::days_between(on, last)
+            ),
+            _ => String::new(),
+        };
+        format!("{}: {}{must}", p.name, p.words)
+    };
+    pits.iter().map(one).collect::<Vec<_>>().join(" ")
+}
+
+fn say(u: &UnitChoice, out: &mut Manure, law: &Law, on: Date) {
+    let closed = law.closed.as_ref().filter(|c| c.holds(on.month() as u8, on.day() as u8));
+    let m3: f64 = out.hauls.iter().map(|h| h.m3).sum();
+    let loads: f64 = out.hauls.iter().map(|h| h.loads).sum();
+    let names: Vec<String> = out.hauls.iter().map(|h| h.name.clone()).collect();
+    let opens = out.pits.first().and_then(|p| p.opens);
+    out.headline = match (out.hauls.is_empty(), closed, opens) {
+        (true, ..) => "Leave it in the pit: no load is worth its haul.".into(),
+        (false, Some(_), Some(opens)) => {
+            format!(
+                "No spreading before {}; then {} to {}.",
+                day(opens),
+                volume(u, m3),
+                stook_season::model::list(&names)
+            )
+        }
+        _ => format!("Haul {} to {}.", volume(u, m3), stook_season::model::list(&names)),
+    };
+    let ha: f64 = out.hauls.iter().map(|h| h.area_ha).sum();
+    let worth = if out.hauls.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " {} loads on {} save {} more in fertilizer than they cost to haul.",
+            figure(loads, 0),
+            area(u, ha),
+            cash(u, out.net)
+        )
+    };
+    out.why = format!("{}{worth}", room_words(u, &out.pits, on));
+    let full_first = out.pits.iter().find(|p| {
+        closed.is_some()
+            && p.room.and_then(|r| r.full_on).zip(p.opens).is_some_and(|(full, opens)| full < opens)
+    });
+    if let Some(p) = full_first {
+        out.notes.insert(
+            0,
+            format!(
+                "{} is full before the law opens again: ring the inspector now about what may be done, and look for room elsewhere.",
+                p.name
+            ),
+        );
+    }
+}
