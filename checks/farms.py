@@ -172,7 +172,7 @@ def manure_farm(rng):
             "key": f"f{i}", "name": f"Field {i}", "area_ha": rng.uniform(15, 120),
             "need_kg_ha": four(rng.uniform(0, 130), rng.uniform(0, 50), rng.uniform(0, 40), 0),
             "p2o5_most_kg_ha": rng.choice([None, rng.uniform(15, 90)]), "later_p_share": rng.choice([0, 0.5]),
-            "haul_per_m3": [rng.uniform(1.5, 7) for _ in stores],
+            "pass_per_ha": rng.choice([0, 15]), "haul_per_m3": [rng.uniform(1.5, 7) for _ in stores],
         })
     return {"stores": stores, "grounds": grounds, "per_kg": four(rng.uniform(0.9, 1.8), rng.uniform(0.9, 1.8), rng.uniform(0.5, 1.1), 0), "least_m3_ha": 20.0, "most_m3_ha": rng.uniform(40, 110)}
 
@@ -194,6 +194,7 @@ def manure_best(job):
         v = list(range(f * per, f * per + k))
         area, p_now, p_later, k_now = range(f * per + k, f * per + k + 4)
         high[area] = g["area_ha"]
+        cost[area] = g["pass_per_ha"]
         cost[[p_now, p_later, k_now]] = [-price["p2o5"], -price["p2o5"] * g["later_p_share"], -price["k2o"]]
         content = lambda which, n: [(v[i], s[which][n]) for i, s in enumerate(job["stores"])]
         for i, s in enumerate(job["stores"]):

@@ -44,7 +44,7 @@ export async function desk({ day, asOf } = {}) {
 }
 
 /** The forms of the issue, each with something wrong to type into it. */
-export const FORMS = ["rain", "go_no_go", "harrowed", "seeding", "emergence_seen", "stage_seen", "insects_seen", "damage_seen", "yield_count", "spray_pass", "entered_early", "spray_product", "kernel_moisture", "thumb_test", "cut", "pan_test", "soil_test", "fertilizer_applied", "seed_lot", "plant_back", "protein_premium", "rate_table", "drill_catch", "drill_set_up", "price", "local_number", "note", "farm", "units", "machine", "field", "crop_plan"];
+export const FORMS = ["rain", "go_no_go", "harrowed", "seeding", "emergence_seen", "stage_seen", "insects_seen", "damage_seen", "yield_count", "spray_pass", "entered_early", "spray_product", "kernel_moisture", "thumb_test", "cut", "pan_test", "soil_test", "fertilizer_applied", "seed_lot", "plant_back", "manure_level", "manure_hauled", "manure_test", "barn_count", "manure_store", "manure_rules", "protein_premium", "rate_table", "drill_catch", "drill_set_up", "price", "local_number", "note", "farm", "units", "machine", "field", "crop_plan"];
 
 /** Every page, by a name for its picture. The forms and calculators are shown on the first day only. */
 export function pages(day) {
@@ -62,6 +62,7 @@ export function pages(day) {
   if (day === "05-05") {
     list.push(["book", "/book"], ["book-found", "/book?kind=rain&from=2026-04-01"], ["enter", "/enter"], ["setup", "/setup"], ["spray", "/spray"], ["spray-mix", "/spray/mix?field=schoolhouse&product0=gatepost-burn-off"], ["spray-record", "/spray/record"], ["calendar", "/calendar"], ["weather", "/setup/weather"]);
     list.push(["inputs", "/inputs"], ["soil-file", "/inputs/soil-file"], ["field-soil", "/field/long-90/soil"], ["drill-card", "/inputs/drill/north-bench"], ["next-crop", "/inputs/next-crop"], ["probe", "/inputs/probe"]);
+    list.push(["order", "/inputs/order"], ["manure", "/inputs/manure"]);
     list.push(["calculators", "/calculators"], ["calculator", "/calculators/weather.et0_daily"]);
     for (const kind of FORMS) list.push([`form-${kind}`, `/enter/${kind}`]);
     for (const kind of ["load", "bin_measured", "grain_sample", "bin", "buyer", "contact", "entrance"]) list.push([`form-${kind}`, `/enter/${kind}`]);

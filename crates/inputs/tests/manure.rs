@@ -23,6 +23,7 @@ fn ground(name: &str, need: [f64; 3], haul: f64) -> Ground {
         need_kg_ha: Nutrients::new(need[0], need[1], need[2], 0.0),
         p2o5_most_kg_ha: None,
         later_p_share: 0.5,
+        pass_per_ha: 0.0,
         haul_per_m3: vec![haul],
     }
 }
@@ -96,6 +97,7 @@ fn jobs() -> impl Strategy<Value = Job> {
             .map(|(i, (area_ha, n, p, k, law, haul))| Ground {
                 area_ha,
                 p2o5_most_kg_ha: law,
+                pass_per_ha: 10.0 * haul,
                 ..ground(&format!("f{i}"), [n, p, k], haul)
             })
             .collect();
@@ -122,7 +124,7 @@ fn worth(j: &Job, g: usize, m3: f64, area: f64) -> Option<f64> {
     let money = has.n * j.per_kg.n
         + (p_now + later) * j.per_kg.p2o5
         + has.k2o.min(ground.need_kg_ha.k2o) * j.per_kg.k2o;
-    Some(money * area - m3 * ground.haul_per_m3[0])
+    Some((money - ground.pass_per_ha) * area - m3 * ground.haul_per_m3[0])
 }
 
 fn sound(j: &Job, p: &Plan) -> Result<(), TestCaseError> {

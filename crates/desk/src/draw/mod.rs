@@ -8,6 +8,7 @@ pub mod feed;
 pub mod flow;
 pub mod hour_strip;
 pub mod layers;
+pub mod level;
 pub mod loss;
 pub mod map;
 pub mod profit;

@@ -37,25 +37,14 @@ pub enum OwnError {
 /// # Errors
 /// When no mix of the products on offer meets the need within the limits: in a sentence which of them quarrel.
 pub fn own(land: &Land, offers: &[Offer], settings: &Settings) -> Result<Own, OwnError> {
-    let (p, seed, band, rows) = problem(land, offers, settings);
+    let (p, bought, seed, band, rows) = problem(land, offers, settings);
     let s = p.solve_ranged()?;
     if !s.found() {
         let conflict = p.explain_infeasible()?;
         return Err(OwnError::Cannot(say(land, offers, conflict.as_ref())));
     }
-    let stays = |i: usize| {
-        // With the seed and in the band the product costs the same, so both must hold.
-        let spans: Vec<Span> = s
-            .ranges
-            .iter()
-            .flat_map(|r| [seed[i], band[i]].into_iter().flatten().map(|c| r.cost[c.index()]))
-            .collect();
-        let inner = |ends: Vec<f64>, pick: fn(f64, f64) -> f64| ends.into_iter().reduce(pick);
-        Span {
-            low: inner(spans.iter().filter_map(|s| s.low).collect(), f64::max),
-            high: inner(spans.iter().filter_map(|s| s.high).collect(), f64::min),
-        }
-    };
+    let stays =
+        |i: usize| s.ranges.as_ref().map_or(Span { low: None, high: None }, |r| r.cost[bought[i].index()]);
     let amount = |c: &Option<Col>| c.map_or(0.0, |c| s.amount(c).max(0.0));
     let mut worth = Nutrients::NONE;
     for (n, row) in Nutrient::ALL.into_iter().zip(rows) {
@@ -77,16 +66,23 @@ fn problem(
     land: &Land,
     offers: &[Offer],
     settings: &Settings,
-) -> (Problem, Columns, Columns, Vec<Option<Row>>) {
+) -> (Problem, Vec<Col>, Columns, Columns, Vec<Option<Row>>) {
     let mut p = Problem::minimise();
     let wanted = land.wanted_with_seed();
     let some_seed = Nutrient::ALL.iter().any(|n| wanted[*n] > NOTHING);
     let column = |p: &mut Problem, o: &Offer, place: &str, is: bool| {
-        is.then(|| p.column(format!("{} {place}", o.name), o.per_kg, 0.0, f64::INFINITY))
+        is.then(|| p.column(format!("{} {place}", o.name), 0.0, 0.0, f64::INFINITY))
     };
+    // Bought once, wherever it goes, so that a change of its price is one change.
+    let bought: Vec<Col> = offers.iter().map(|o| p.column(&o.name, o.per_kg, 0.0, f64::INFINITY)).collect();
     let seed: Columns =
         offers.iter().map(|o| column(&mut p, o, "with the seed", some_seed && o.near_seed)).collect();
     let band: Columns = offers.iter().map(|o| column(&mut p, o, "in the band", land.band)).collect();
+    for (i, o) in offers.iter().enumerate() {
+        let mut terms = vec![(bought[i], -1.0)];
+        terms.extend([seed[i], band[i]].into_iter().flatten().map(|c| (c, 1.0)));
+        p.equal(format!("{} bought", o.name), 0.0, &terms);
+    }
     let of = |cols: &Columns, f: &dyn Fn(&Offer) -> f64| -> Vec<(Col, f64)> {
         let terms = cols.iter().zip(offers).filter_map(|(c, o)| Some(((*c)?, f(o))));
         terms.filter(|(_, k)| *k != 0.0).collect()
@@ -130,7 +126,7 @@ fn problem(
             p.at_most("potash with the seed", 0.0, &of(&seed, &|o| o.of_kg().k2o));
         }
     }
-    (p, seed, band, rows)
+    (p, bought, seed, band, rows)
 }
 
 /// The quarrel in a sentence.

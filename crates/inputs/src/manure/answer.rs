@@ -254,7 +254,7 @@ pub fn manure(
             }
             out.net = planned.net;
             out.hauls =
-                planned.spreads.iter().map(|s| haul(&u, farm, reference, &job, &found, s, &prices)).collect();
+                planned.spreads.iter().map(|s| haul(&u, reference, &job, &found, s, &prices)).collect();
             say(&u, &mut out, &law, on);
         }
         Err(PlanError::NoRoom(c)) => {
@@ -404,7 +404,6 @@ fn ways(job: &Job, stores: &[(Store, Content)], p: &FertilityParams) -> Vec<Way>
 
 fn haul(
     u: &UnitChoice,
-    farm: &Farm,
     reference: &Reference,
     job: &Job,
     found: &[(FieldId, gather::Found, f64)],
@@ -429,15 +428,22 @@ fn haul(
         Some(Binds::Nitrogen) => "the nitrogen the crop needs".to_string(),
         Some(Binds::Phosphate) => "the phosphate the law lets on".to_string(),
         _ if s.rate_m3_ha > job.most_m3_ha - 0.5 => "what soaks in".to_string(),
+        _ if s.rate_m3_ha < job.least_m3_ha + 0.5 => "the least that can be spread".to_string(),
+        _ if (s.available_kg_ha.p2o5 - g.need_kg_ha.p2o5).abs() < 0.1 => {
+            "the phosphate the crop needs".to_string()
+        }
+        _ if (s.available_kg_ha.k2o - g.need_kg_ha.k2o).abs() < 0.1 => {
+            "the potash the crop needs".to_string()
+        }
         _ => "what is in the pit".to_string(),
     };
     let haul = worth::Haul { load, fixed: get("load_fixed"), per_km: get("load_per_km") };
     let loads = worth::loads(m3, load);
     let per_load = load / m3;
     let counted = used(g, s.available_kg_ha).times(1.0 / s.rate_m3_ha);
+    let pass = g.pass_per_ha * s.area_ha * per_load;
     let break_even_km =
-        (haul.per_km > 0.0).then(|| ((s.saved * per_load - haul.fixed) / haul.per_km).max(0.0));
-    let _ = farm;
+        (haul.per_km > 0.0).then(|| ((s.saved * per_load - haul.fixed - pass) / haul.per_km).max(0.0));
     Haul {
         field: id.clone(),
         name: g.name.clone(),
@@ -519,7 +525,8 @@ fn working(
     }
     w.line(Op::Minus, "Loading and spreading", haul.fixed, "", 2)
         .line(Op::Minus, format!("Road, {} km", figure(km, 1)), haul.per_km * km, "", 2)
-        .sum("A load brings", s.saved * per_load - haul.fixed - haul.per_km * km, "", 2)
+        .line(Op::Minus, "Pass over the land it covers", g.pass_per_ha * s.area_ha * per_load, "", 2)
+        .sum("A load brings", (s.saved - s.haul) * per_load, "", 2)
         .note("Sulphur, organic matter and the nitrogen of later years are not counted; nor are compaction and a delayed seeding.")
         .source("Ammonium kept and nitrogen freed: Alberta Nutrient Management Planning Guide 2007; reference/fertility-manure-*.csv")
         .source("Cost of a load: order.manure.* in reference/order.csv, a judgement until you write your own")

@@ -308,6 +308,7 @@ pub fn found(
             need_kg_ha: need,
             p2o5_most_kg_ha,
             later_p_share,
+            pass_per_ha: get("pass_per_ha"),
             haul_per_m3: Vec::new(),
         },
         olsen_ppm: olsen,

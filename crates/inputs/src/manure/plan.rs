@@ -3,7 +3,8 @@
 //! A field gets manure on some of its area, at a rate between what the tanker can do and what soaks in, never more
 //! nitrogen than it needs nor more phosphate than the law allows, all of it counted. Manure is worth the fertilizer it
 //! saves: nitrogen, phosphate and potash up to the field's need, and phosphate beyond it at a share, since it serves
-//! later crops. It costs the haul.
+//! later crops. It costs the haul and a pass
+//! over the land.
 
 use serde::{Deserialize, Serialize};
 use stook_fertility::Nutrients;
@@ -42,6 +43,8 @@ pub struct Ground {
     pub p2o5_most_kg_ha: Option<f64>,
     /// Share of its price that phosphate beyond the need is worth here.
     pub later_p_share: f64,
+    /// What a pass over a hectare costs whatever the rate: pulling the injector, money/ha.
+    pub pass_per_ha: f64,
     /// Haul from each pit, money/m3, in the order of the pits.
     pub haul_per_m3: Vec<f64>,
 }
@@ -80,7 +83,7 @@ pub struct Spread {
     pub binds: Option<Binds>,
     /// Fertilizer saved, money.
     pub saved: f64,
-    /// Haul, money.
+    /// Haul and the passes over the field, money.
     pub haul: f64,
 }
 
@@ -165,7 +168,7 @@ fn program(job: &Job) -> (Problem, Columns, Vec<Row>) {
                 p.column(format!("{} on {}", s.name, g.name), n - haul, 0.0, f64::INFINITY)
             })
             .collect();
-        let area = p.column(format!("area of {}", g.name), 0.0, 0.0, g.area_ha);
+        let area = p.column(format!("area of {}", g.name), -g.pass_per_ha, 0.0, g.area_ha);
         let of = |f: &dyn Fn(&Store) -> f64| -> Vec<(Col, f64)> {
             m3.iter().zip(&job.stores).map(|(c, s)| (*c, f(s))).collect()
         };
@@ -257,7 +260,8 @@ fn spread(job: &Job, g: usize, columns: &Columns, x: &[f64]) -> Option<Spread> {
         whole_kg_ha,
         binds,
         saved: (used.worth(job.per_kg) + beyond) * area_ha,
-        haul: m3.iter().zip(&ground.haul_per_m3).map(|(m3, haul)| m3 * haul).sum(),
+        haul: m3.iter().zip(&ground.haul_per_m3).map(|(m3, haul)| m3 * haul).sum::<f64>()
+            + ground.pass_per_ha * area_ha,
         m3,
     })
 }

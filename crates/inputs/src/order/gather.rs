@@ -3,19 +3,18 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::Date;
-use stook_book::farm::FieldRecord;
-use stook_book::payload::{
-    Crop, DrillSetUp, FertilizerPlacement, FertilizerPlan, SoilDescription, TextureClass,
-};
+use stook_book::farm::{Fact, FieldRecord};
+use stook_book::payload::{Crop, FertilizerPlacement, FertilizerPlan};
 use stook_book::{Farm, FieldId};
 use stook_fertility::product::Product;
-use stook_fertility::seed_row::{PhosphateRow, Province, Texture};
-use stook_fertility::seed_row_check::{SeedRow, limits};
+use stook_fertility::seed_row::PhosphateRow;
 use stook_fertility::{FertilityParams, Nutrients};
 use stook_measure::{Reference, units};
 
 use crate::blend::{Job, Land, Offer, RowLimits, Settings};
+use crate::manure::gather::credit;
 use crate::prices::{money_per_kg, nutrient_prices};
+use crate::{balance, propose};
 
 /// What is asked differently from what the book says.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -44,7 +43,6 @@ pub struct Gathered {
 /// Reads it.
 pub fn gather(farm: &Farm, reference: &Reference, on: Date, year: i16, what_if: &WhatIf) -> Gathered {
     let mut notes = Vec::new();
-    let drill = farm.drills.values().next().map(|d| &d.is);
     let mut lands = Vec::new();
     let mut fields = Vec::new();
     let (mut unplanned, mut done) = (Vec::new(), Vec::new());
@@ -60,7 +58,7 @@ pub fn gather(farm: &Farm, reference: &Reference, on: Date, year: i16, what_if: 
             done.push(record.field().name.clone());
             continue;
         }
-        let land = land(record, &plan.is, drill, reference, year, &mut notes);
+        let land = land(farm, record, plan, reference, (on, year), &mut notes);
         if crate::blend::is_nothing(land.need_kg_ha) {
             notes.push(format!("{} needs nothing more.", land.name));
         } else {
@@ -77,12 +75,9 @@ pub fn gather(farm: &Farm, reference: &Reference, on: Date, year: i16, what_if: 
             stook_season::model::list(&unplanned)
         ));
     }
-    if drill.is_none() && lands.iter().any(|l| l.band) {
-        notes.push(
-            "The drill is not set up (row spacing and spread), so nothing is taken to lie with the seed but what the \
-             tightest row bears."
-                .into(),
-        );
+    if propose::drill(farm).is_none() && lands.iter().any(|l| !crate::blend::is_nothing(l.wanted_with_seed()))
+    {
+        notes.push("The drill's rows are not in the book: 10 in rows with a 1 in spread are taken for what the seed bears.".into());
     }
     let all_with_seed = lands.iter().any(|l| !l.band);
     let (offers, assumed) = offers(farm, reference, on, what_if, all_with_seed, &mut notes);
@@ -104,27 +99,34 @@ fn settings(r: &Reference, what_if: &WhatIf) -> Settings {
 }
 
 fn land(
+    farm: &Farm,
     record: &FieldRecord,
-    plan: &FertilizerPlan,
-    drill: Option<&DrillSetUp>,
+    plan: &Fact<FertilizerPlan>,
     reference: &Reference,
-    year: i16,
+    (day, year): (Date, i16),
     notes: &mut Vec<String>,
 ) -> Land {
     let field = record.field();
-    let planned = Nutrients::new(plan.n_kg_ha, plan.p2o5_kg_ha, plan.k2o_kg_ha, plan.s_kg_ha);
-    let on = applied(record, year);
-    let need_kg_ha = on.short_of(planned);
-    if need_kg_ha != planned {
+    let planned = Nutrients::new(plan.is.n_kg_ha, plan.is.p2o5_kg_ha, plan.is.k2o_kg_ha, plan.is.s_kg_ha);
+    let params = FertilityParams::from_reference(reference);
+    let on = balance::applied(record, year).unwrap_or(Nutrients::NONE);
+    // What was hauled before the plan was accepted is taken to be in it.
+    let manure = credit(farm, record, plan.on(), day, &params);
+    if manure != Nutrients::NONE {
+        notes.push(format!("{}: the manure hauled since its plan is taken off.", field.name));
+    }
+    let need_kg_ha = (on + manure).short_of(planned);
+    if on != Nutrients::NONE {
         notes.push(format!("{}: what is on already is taken off.", field.name));
     }
     let seed = plan
+        .is
         .seed_row
         .map_or(Nutrients::NONE, |r| Nutrients::new(r.n_kg_ha, r.p2o5_kg_ha, r.k2o_kg_ha, r.s_kg_ha));
     // Phosphate is what the seed row is for; nitrogen comes with it as the product brings it.
     let with_seed_kg_ha = Nutrients::new(0.0, seed.p2o5.min(need_kg_ha.p2o5), 0.0, 0.0);
     let crop = record.plan(year).map_or(Crop::SpringWheat, |p| p.crop.clone());
-    let limits = row_limits(&field.soil, &crop, drill, reference);
+    let limits = row_limits(farm, record, &crop, reference);
     let bears = limits.p2o5_kg_ha.unwrap_or(0.0);
     let with_seed_kg_ha = if bears > 0.0 { with_seed_kg_ha } else { Nutrients::NONE };
     Land {
@@ -134,65 +136,14 @@ fn land(
         need_kg_ha,
         with_seed_kg_ha,
         limits,
-        band: plan.placement != FertilizerPlacement::SeedRow,
+        band: plan.is.placement != FertilizerPlacement::SeedRow,
     }
 }
 
-/// Nutrients put on already for the year, kg/ha.
-fn applied(record: &FieldRecord, year: i16) -> Nutrients {
-    let mut kg = Nutrients::NONE;
-    for f in record.fertilizer.iter().filter(|f| f.is.crop_year == year) {
-        for p in &f.is.products {
-            let grade = p.grade.map(|g| Nutrients::new(g.n_pct, g.p2o5_pct, g.k2o_pct, g.s_pct));
-            let grade = grade.or_else(|| Product::of(&p.product).map(Product::grade_pct));
-            kg += grade.unwrap_or(Nutrients::NONE).times(p.kg / 100.0);
-        }
-    }
-    kg.times(1.0 / record.field().area_ha)
-}
-
-/// The table's words for a soil.
-pub fn texture(soil: &SoilDescription) -> Texture {
-    let class = match soil {
-        SoilDescription::NotKnown => return Texture::Light,
-        SoilDescription::Class { class } => *class,
-        SoilDescription::Layers { layers } => {
-            let Some(top) = layers.first() else { return Texture::Light };
-            return match top.clay_pct {
-                c if c >= 40.0 => Texture::Heavy,
-                c if c >= 18.0 || top.sand_pct < 50.0 => Texture::Medium,
-                _ => Texture::Light,
-            };
-        }
-    };
-    match class {
-        TextureClass::Sand | TextureClass::LoamySand | TextureClass::SandyLoam => Texture::Light,
-        TextureClass::Clay | TextureClass::SiltyClay | TextureClass::SandyClay => Texture::Heavy,
-        _ => Texture::Medium,
-    }
-}
-
-/// The most a field's seed row bears of each, kg/ha. Where the drill is not known, a narrow knife on wide rows is taken.
-fn row_limits(
-    soil: &SoilDescription,
-    crop: &Crop,
-    drill: Option<&DrillSetUp>,
-    reference: &Reference,
-) -> RowLimits {
-    let row = SeedRow {
-        texture: texture(soil),
-        spread_in: drill.map_or(1.0, |d| units::mm_to_in(d.spread_cm * 10.0)),
-        spacing_in: drill.map_or(12.0, |d| units::mm_to_in(d.row_spacing_cm * 10.0)),
-        double_disc: drill.is_some_and(|d| d.double_disc),
-        dry: false,
-        province: Province::Manitoba,
-        urea_n_lb_ac: 0.0,
-        other_n_lb_ac: 0.0,
-        p2o5_lb_ac: 0.0,
-        k2o_lb_ac: 0.0,
-        anhydrous_n_lb_ac: 0.0,
-    };
-    let found = limits(&row, &FertilityParams::from_reference(reference).seed_row);
+/// The most a field's seed row bears of each, kg/ha.
+fn row_limits(farm: &Farm, record: &FieldRecord, crop: &Crop, reference: &Reference) -> RowLimits {
+    let row = propose::row(farm, record);
+    let found = propose::bare_limits(&row, &FertilityParams::from_reference(reference));
     let kg = units::lb_ac_to_kg_ha;
     let table = match crop {
         Crop::SpringWheat | Crop::Durum | Crop::Barley | Crop::Oats => {
@@ -208,7 +159,7 @@ fn row_limits(
         _ => "",
     };
     // The urea table is for cereals. Of another crop only the phosphate limit is known, with the nitrogen that comes in it.
-    let p2o5 = PhosphateRow::limit(table, Province::Manitoba);
+    let p2o5 = PhosphateRow::limit(table, row.province);
     let n_with_it = Product::of("map").map_or(0.0, |m| m.n_pct / m.p2o5_pct);
     RowLimits { urea_n_kg_ha: 0.0, p2o5_kg_ha: p2o5.map(kg), n_k_kg_ha: kg(p2o5.unwrap_or(0.0)) * n_with_it }
 }

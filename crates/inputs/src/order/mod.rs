@@ -6,7 +6,6 @@ mod words;
 
 use jiff::civil::Date;
 use stook_book::Farm;
-use stook_book::payload::CropPlan;
 use stook_measure::Reference;
 
 pub use answer::{Choice, Order, OrderBlend, OrderField, OrderProduct, Part, PriceChange};
@@ -14,10 +13,11 @@ pub use gather::WhatIf;
 pub use words::capital;
 
 use crate::blend::{self, Job, Mix, Plan, PlanError};
+use crate::report::year_decided_on;
 
 /// The order on a day, for the crop year the day's work is for.
 pub fn order(farm: &Farm, reference: &Reference, on: Date, what_if: &WhatIf) -> Order {
-    let year = what_if.crop_year.unwrap_or_else(|| CropPlan::year_on(on));
+    let year = what_if.crop_year.unwrap_or_else(|| year_decided_on(on));
     let gathered = gather::gather(farm, reference, on, year, what_if);
     let job = &gathered.job;
     if job.lands.is_empty() {

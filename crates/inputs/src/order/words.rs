@@ -91,15 +91,15 @@ pub fn price_change(
 
 /// Fills the sentences and the working.
 pub fn say(order: &mut Order, g: &Gathered, plan: &Plan, u: &UnitChoice) {
-    let count = order.blends.len();
-    let blends =
-        if count == 1 { "one blend".to_string() } else { format!("{count} blends and straight products") };
-    let blends = if count > 1 && order.blends.iter().all(|b| b.parts.len() > 1) {
-        format!("{count} blends")
-    } else {
-        blends
+    let mixes = order.blends.iter().filter(|b| b.parts.len() > 1).count();
+    let mut what: Vec<String> = match mixes {
+        0 => Vec::new(),
+        1 => vec!["one blend".into()],
+        n => vec![format!("{n} blends")],
     };
-    order.headline = format!("Order {} t in {blends} for {}.", figure(order.tonnes, 1), cash(u, order.money));
+    what.extend(order.blends.iter().filter(|b| b.parts.len() == 1).map(|b| b.name.clone()));
+    let blends = stook_season::model::list(&what);
+    order.headline = format!("Order {} t, {blends}, for {}.", figure(order.tonnes, 1), cash(u, order.money));
     let ha: f64 = order.fields.iter().map(|f| f.area_ha).sum();
     let extra = order.money - order.floor;
     let held = if extra > 0.005 * order.floor {

@@ -20,6 +20,7 @@ mod import;
 mod import_soil;
 mod keep;
 mod load;
+mod manure;
 mod order;
 mod plan;
 mod prove;
@@ -51,6 +52,7 @@ enum Command {
     Bins(bins::Bins),
     Bin(bins::Bin),
     Order(order::Order),
+    Manure(manure::Manure),
     Spray(spray::Spray),
     Records(records::Records),
     Calendar(calendar::Calendar),
@@ -91,6 +93,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Bins(a) => bins::all(&a),
         Command::Bin(a) => bins::one(&a),
         Command::Order(a) => order::run(&a),
+        Command::Manure(a) => manure::run(&a),
         Command::Spray(a) => spray::run(&a),
         Command::Records(a) => records::run(&a),
         Command::Calendar(a) => calendar::run(&a),

@@ -5,6 +5,7 @@ mod farm;
 mod harvest;
 mod inputs;
 mod keep;
+mod manure;
 mod sky;
 mod spraying;
 mod story;
@@ -37,6 +38,7 @@ pub fn write(path: &Path, day: &str) -> anyhow::Result<Date> {
     entries.extend(story::entries(&entries, &truth)?);
     entries.extend(harvest::entries());
     entries.extend(inputs::entries(&entries)?);
+    entries.extend(manure::entries());
     entries.retain(|e| e.on() < morning);
     entries.sort_by_key(|e| e.written);
     let mut store = Store::create(path)?;

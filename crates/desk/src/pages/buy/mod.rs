@@ -1,5 +1,6 @@
 //! What to buy and where the pit goes: the order and the manure plan.
 
+mod manure;
 mod order;
 
 use std::sync::Arc;
@@ -13,7 +14,7 @@ use crate::state::Desk;
 
 /// The pages.
 pub fn routes() -> Router<Arc<Desk>> {
-    Router::new().route("/inputs/order", get(order::show))
+    Router::new().route("/inputs/order", get(order::show)).route("/inputs/manure", get(manure::show))
 }
 
 /// A rate in the farm's unit.

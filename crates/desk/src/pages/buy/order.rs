@@ -69,13 +69,13 @@ fn view(frame: &Frame, o: &Order, asked: &BTreeMap<String, String>, wrong: &[Str
             @if let Some(w) = &o.working { (working::folded(w)) }
         }
     };
-    page(frame, Place::Fields, "The order", &body)
+    page(frame, Place::Inputs, "The order", &body)
 }
 
 fn blends(frame: &Frame, o: &Order) -> Markup {
     let u = &frame.units;
     html! {
-        div.scroll tabindex="0" role="region" aria-label="What to order" { table {
+        div.scroll.wide tabindex="0" role="region" aria-label="What to order" { table {
             thead { tr { th scope="col" { "Order" } th.num scope="col" { "Tonnes" } th.num scope="col" { "Money" } th scope="col" { "In a tonne, kg" } th scope="col" { "N-P-K-S, %" } th scope="col" { "For" } } }
             tbody {
                 @for b in &o.blends { (blend(frame, b)) }
@@ -101,7 +101,7 @@ fn blend(frame: &Frame, b: &OrderBlend) -> Markup {
 fn fields(frame: &Frame, o: &Order) -> Markup {
     let u = &frame.units;
     html! {
-        div.scroll tabindex="0" role="region" aria-label="Blend and rate of each field" { table {
+        div.scroll.wide tabindex="0" role="region" aria-label="Blend and rate of each field" { table {
             thead { tr {
                 th scope="col" { "Field" }
                 th.num scope="col" { "With the seed, " (u.rate.words()) }
@@ -113,6 +113,7 @@ fn fields(frame: &Frame, o: &Order) -> Markup {
             } }
             tbody { @for f in &o.fields { (field(frame, f)) } }
         } }
+        @for f in &o.fields { @for n in &f.notes { p.small { b { (f.name) ": " } (n) } } }
         p.key { "Worth: what one more would cost in a blend made for the field alone. Rates are whole steps of the drill and pass no limit of the seed row; those limits hold for good moisture, so halve the nitrogen there in a dry seedbed." }
     }
 }
@@ -129,7 +130,7 @@ fn field(frame: &Frame, f: &OrderField) -> Markup {
         .map(|n| format!("{} {}{}", n.name(), u.money, per_weight(u, f.worth_per_kg[n])))
         .collect();
     html! { tr {
-        th scope="row" { a href={ "/field/" (f.field) } { (f.name) } @for n in &f.notes { br; span.small { (n) } } }
+        th scope="row" { a href={ "/field/" (f.field) } { (f.name) } }
         td.num { (put(&f.with_seed)) }
         td.num { (put(&f.band)) }
         td.num { (four(u, f.supplied_kg_ha)) }
@@ -152,16 +153,17 @@ fn products(frame: &Frame, products: &[OrderProduct]) -> Markup {
     };
     html! {
         div.scroll tabindex="0" role="region" aria-label="Products and prices" { table {
-            thead { tr { th scope="col" { "Product" } th.num scope="col" { "Tonnes" } th.num scope="col" { (u.money) " a tonne" } th.num scope="col" { "Money" } th.num scope="col" { "Same mixes at" } th scope="col" { "What a price change alters" } } }
+            thead { tr { th scope="col" { "Product" } th.num scope="col" { "Tonnes" } th.num scope="col" { (u.money) " a tonne" } th.num scope="col" { "Money" } th.num scope="col" { "Same mixes at" } } }
             tbody { @for p in products { tr {
                 th scope="row" { (p.name) @if p.assumed { br; span.small { "our price; write yours" } } }
                 td.num { (figure(p.tonnes, 1)) }
                 td.num { (figure(p.per_t, 0)) }
                 td.num { (figure(p.money, 0)) }
                 td.num { (stays(p)) }
-                td { (p.words) }
             } } }
         } }
+        h3 { "What a price change alters" }
+        dl.answers.stacked { @for p in products { div { dt { b { (capital(&p.name)) } } dd { (p.words) } } } }
         p.key { "Same mixes at: the prices between which every field by itself would still want these products." }
     }
 }

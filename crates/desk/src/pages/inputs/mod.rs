@@ -24,6 +24,8 @@ pub const MORE: &[(&str, &str)] = &[
     ("/inputs/next-crop", "Next year's crop"),
     ("/inputs/probe", "Probe list"),
     ("/inputs/drill", "Drill cards"),
+    ("/inputs/order", "The order"),
+    ("/inputs/manure", "Manure"),
 ];
 
 /// A laboratory's file is small.
