@@ -176,6 +176,17 @@ impl Model {
         self.machines[job as usize].as_ref()
     }
 
+    /// The same farm with a machine so many times as fast, and so many hours a day more.
+    #[must_use]
+    pub fn with_machine(&self, job: Job, times: f64, hours: f64) -> Self {
+        let mut other = self.clone();
+        if let Some(m) = &mut other.machines[job as usize] {
+            m.ha_per_h *= times;
+            m.hours_per_day = (m.hours_per_day + hours).min(24.0);
+        }
+        other
+    }
+
     /// Hours a machine needs for an area; infinite without a machine.
     pub fn hours(&self, job: Job, area_ha: f64) -> f64 {
         self.machine(job).map_or(f64::INFINITY, |m| area_ha / m.ha_per_h)

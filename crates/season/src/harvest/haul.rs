@@ -91,12 +91,8 @@ pub fn haul(q: &Question<'_>, field: Option<&str>) -> Result<HaulAnswer, SeasonE
 }
 
 fn of(c: &Carried, farm: &Farm, asked: Option<&str>) -> HaulAnswer {
-    let standing: Vec<usize> = (0..c.model.fields.len())
-        .filter(|&f| {
-            let s = middle_state(c, f);
-            s.left_ha(Job::Cut) > 0.0 && s.wheat.is_some()
-        })
-        .collect();
+    let standing: Vec<usize> =
+        (0..c.model.fields.len()).filter(|&f| middle_state(c, f).left_ha(Job::Cut) > 0.0).collect();
     let mut fields: Vec<(String, String)> = standing
         .iter()
         .map(|&f| (c.model.fields[f].id.to_string(), c.model.fields[f].name.clone()))
@@ -114,7 +110,7 @@ fn of(c: &Carried, farm: &Farm, asked: Option<&str>) -> HaulAnswer {
     let Some(f) = f else {
         return HaulAnswer {
             headline: "No wheat stands to be hauled.".into(),
-            why: "Hauling is reckoned for a field that is seeded and not yet cut.".into(),
+            why: "Hauling is reckoned for a wheat field that is not yet cut, at its outlook.".into(),
             field: None,
             fields,
             assumed: Vec::new(),
@@ -192,7 +188,10 @@ fn setup(c: &Carried, farm: &Farm, f: usize, assumed: &mut Vec<String>) -> Setup
     }
     let augers: Vec<&Machine> = farm.machines_of(MachineKind::Auger).collect();
     let auger_kg_h = get(augers.first().and_then(|m| m.moves_kg_h), p.auger_kg_h, "the auger in the yard");
-    let moisture = s.moisture();
+    // Before there are kernels the usual moisture to start at stands in.
+    let moisture = Some(s.moisture())
+        .filter(|m| *m <= c.model.season.cut_moisture_max)
+        .unwrap_or(c.model.season.cut_moisture_start);
     let points = moisture - c.model.season.cut_moisture_dry;
     let drier = farm.machines_of(MachineKind::Drier).next().filter(|_| points > 0.25).and_then(|m| {
         // A drier's rate is stated for five points; fewer take less time, but not less than the cooling.

@@ -4,10 +4,12 @@
 pub mod combine;
 pub mod haul;
 pub mod order;
+pub mod pays;
 pub mod straw;
 pub mod tonight;
 
 pub use combine::{CombineAnswer, combine};
 pub use haul::{HaulAnswer, haul};
 pub use order::{OrderAnswer, order};
+pub use pays::{PaysAnswer, pays};
 pub use straw::{StrawAnswer, straw};

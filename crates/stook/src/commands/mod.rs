@@ -22,6 +22,7 @@ mod keep;
 mod load;
 mod manure;
 mod order;
+mod pays;
 mod plan;
 mod prove;
 mod records;
@@ -48,6 +49,7 @@ enum Command {
     Field(field::FieldCommand),
     Crop(crop::Crop),
     Plan(plan::Plan),
+    Pays(pays::Pays),
     Air(air::Air),
     Bins(bins::Bins),
     Bin(bins::Bin),
@@ -89,6 +91,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Field(a) => field::run(&a),
         Command::Crop(a) => crop::run(&a),
         Command::Plan(a) => plan::run(&a),
+        Command::Pays(a) => pays::run(&a),
         Command::Air(a) => air::run(&a),
         Command::Bins(a) => bins::all(&a),
         Command::Bin(a) => bins::one(&a),

@@ -3,6 +3,7 @@
 mod combine;
 mod haul;
 mod order;
+mod pays;
 mod straw;
 
 use std::sync::{Arc, Mutex, PoisonError};
@@ -11,7 +12,7 @@ use axum::Router;
 use axum::routing::get;
 use maud::{Markup, html};
 use stook_season::SeasonError;
-use stook_season::harvest::{CombineAnswer, OrderAnswer};
+use stook_season::harvest::{CombineAnswer, OrderAnswer, PaysAnswer};
 
 use crate::state::{Desk, Known};
 
@@ -19,6 +20,7 @@ use crate::state::{Desk, Known};
 pub fn routes() -> Router<Arc<Desk>> {
     Router::new()
         .route("/harvest", get(order::show))
+        .route("/harvest/pays", get(pays::show))
         .route("/harvest/straw", get(straw::show))
         .route("/harvest/combine", get(combine::show))
         .route("/harvest/haul", get(haul::show))
@@ -29,6 +31,7 @@ pub fn routes() -> Router<Arc<Desk>> {
 pub struct Kept {
     combine: Slot<CombineAnswer>,
     order: Slot<OrderAnswer>,
+    pays: Slot<PaysAnswer>,
 }
 
 /// One answer, reckoned at its first asking.
@@ -58,16 +61,22 @@ fn combine_answer(known: &Known) -> Result<Arc<CombineAnswer>, SeasonError> {
     known.harvest.combine.get(|| stook_season::harvest::combine(&known.question()))
 }
 
-const PAGES: [(&str, &str); 4] = [
+const PAGES: [(&str, &str); 5] = [
     ("/harvest", "Order of fields"),
     ("/harvest/combine", "The combine"),
     ("/harvest/haul", "Hauling"),
     ("/harvest/straw", "Straw"),
+    ("/harvest/pays", "What would pay"),
 ];
 
 /// The order's answer.
 fn order_answer(known: &Known) -> Result<Arc<OrderAnswer>, SeasonError> {
     known.harvest.order.get(|| stook_season::harvest::order(&known.question()))
+}
+
+/// What would pay.
+fn pays_answer(known: &Known) -> Result<Arc<PaysAnswer>, SeasonError> {
+    known.harvest.pays.get(|| stook_season::harvest::pays(&known.question()))
 }
 
 /// The pages of harvest, from each to the others.

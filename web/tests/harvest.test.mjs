@@ -1,0 +1,104 @@
+// Harvest in a real browser on the morning of 20 August: order, combine, hauling, straw, and a loss written down.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { after, before, test } from "node:test";
+import { chromium } from "playwright-core";
+import { CHROMIUM, desk } from "./desk.mjs";
+
+const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const PAGES = ["/harvest", "/harvest/combine", "/harvest/haul", "/harvest/straw", "/harvest/pays", "/enter/pan_test"];
+let browser;
+let d;
+before(async () => {
+  browser = await chromium.launch(CHROMIUM);
+  d = await desk({ day: "08-20" });
+});
+after(async () => {
+  await browser?.close();
+  await d?.stop();
+});
+
+async function open(path, options = {}) {
+  const page = await browser.newPage({ viewport: { width: 360, height: 740 }, ...options });
+  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
+  page.on("console", (m) => assert.ok(!/Content Security Policy/.test(m.text()), `${path}: ${m.text()}`));
+  const answer = await page.goto(d.url + path);
+  assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
+  return page;
+}
+
+for (const width of [360, 1280]) {
+  for (const colorScheme of ["light", "dark"]) {
+    test(`harvest pages: axe finds nothing serious and nothing is too wide, ${width} px, ${colorScheme}`, async () => {
+      for (const path of PAGES) {
+        const page = await open(path, { viewport: { width, height: 800 }, colorScheme });
+        for (const x of await page.locator("details").all()) await x.evaluate((e) => (e.open = true));
+        await page.evaluate(axeSource);
+        const found = await page.evaluate(() => axe.run());
+        const bad = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical").map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 140)}`);
+        assert.deepEqual(bad, [], `${path} at ${width} px, ${colorScheme}`);
+        const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+        assert.ok(wide <= 0, `${path} is ${wide} px too wide at ${width} px`);
+        await page.close();
+      }
+    });
+  }
+}
+
+test("the order says which field, from what hour, at what moisture, with its gain and range", async () => {
+  const page = await open("/harvest");
+  assert.match(await page.locator("h1").innerText(), /^Cut .+ near \d+\s?%\.$/);
+  assert.match(await page.locator("main").innerText(), /ripest first \(.+ to .+\)/);
+  assert.ok((await page.locator("article.todo").count()) >= 3);
+  await page.fill("#limit", "15.6");
+  await page.click("form.filter button");
+  assert.match(await page.locator("main").innerText(), /15\.6 %/);
+  await page.fill("#limit", "wet");
+  await page.click("form.filter button");
+  assert.match(await page.locator("#limit-wrong").innerText(), /"wet" is no moisture/);
+  await page.close();
+});
+
+test("a loss written down by hand comes back by source with what to change", async () => {
+  const page = await open("/enter/pan_test?field=tower");
+  await page.fill("#behind", "20");
+  await page.fill("#cut_ground", "60");
+  await page.fill("#area_m2", "1");
+  await page.click("button.yes");
+  assert.match(await page.locator("main").innerText(), /More lies on the cut ground than behind/);
+  await page.fill("#behind", "300");
+  await page.fill("#cut_ground", "20");
+  await page.fill("#standing", "5");
+  await page.fill("#from_separator", "40");
+  await page.fill("#from_shoe", "200");
+  await page.fill("#discharge_m", "5");
+  await page.fill("#speed_kmh", "4.5");
+  await page.fill("#yield_kg_ha", "50");
+  await page.click("button.yes");
+  await page.waitForURL(/saved/);
+  await page.goto(`${d.url}/harvest/combine`);
+  const text = await page.locator("article.todo").first().innerText();
+  assert.match(text, /Tower/);
+  // 300 - 20 on a 40 ft cut over 5 ft is eight times: 35 kernels a square foot, 1.75 bu; with 1 bu on the ground, 2.75.
+  assert.match(text, /2\.8 bu\/ac lost/);
+  assert.match(text, /over the shoe/);
+  assert.ok((await page.locator("svg.fan").count()) >= 1, "the speed curve is drawn");
+  await page.close();
+});
+
+test("hauling is played for the field chosen, without script", async () => {
+  const page = await open("/harvest/haul?field=schoolhouse", { javaScriptEnabled: false });
+  assert.match(await page.locator("h1").innerText(), /Schoolhouse/);
+  assert.match(await page.locator(".changes").innerText(), /One more truck/);
+  await page.close();
+});
+
+test("straw answers bedding, and says what cannot be read", async () => {
+  const page = await open("/harvest/straw?goats=60&pigs=400&stacked=10");
+  assert.match(await page.locator("h1").innerText(), /for bedding/);
+  await page.goto(`${d.url}/harvest/straw?goats=lots`);
+  assert.match(await page.locator("#goats-wrong").innerText(), /"lots" cannot be used/);
+  assert.equal(await page.locator("#goats").inputValue(), "lots");
+  await page.close();
+});
