@@ -3,6 +3,7 @@
 
 use rayon::prelude::*;
 use serde::Serialize;
+use stook_book::payload::MachineKind;
 use stook_harvest::costs;
 use stook_measure::{Op, Spread, Working, figure};
 
@@ -38,9 +39,11 @@ pub struct PaysAnswer {
 pub struct Paying {
     /// What, in words.
     pub what: String,
+    /// Whether it is bought once, rather than paid for each year.
+    pub bought: bool,
     /// Money a year over the weathers.
     pub gain: Spread,
-    /// The price that pays, by the mean.
+    /// The price that pays, by the mean; for what is not bought, the most to pay a year.
     pub pays_up_to: f64,
     /// In words.
     pub words: String,
@@ -56,11 +59,11 @@ pub fn pays(q: &Question<'_>) -> Result<PaysAnswer, SeasonError> {
     let c = carry(q)?;
     let mut changes = Vec::new();
     let base = totals(&c, &c.model);
-    for (what, model) in variants(&c) {
+    for (what, bought, model) in variants(&c, q.farm.machines_of(MachineKind::Drier).next().is_some()) {
         let other = totals(&c, &model);
         let gain: Vec<f64> = other.iter().zip(&base).map(|(a, b)| a - b).collect();
         if let Some(gain) = Spread::of(&gain) {
-            changes.push(paying(&c, what, gain));
+            changes.push(paying(&c, what, bought, gain));
         }
     }
     let truck = super::haul(q, None)?;
@@ -78,7 +81,12 @@ pub fn pays(q: &Question<'_>) -> Result<PaysAnswer, SeasonError> {
                 standard_error: money.abs() * half / 1.96,
                 count: f.summary.days,
             };
-            changes.push(paying(&c, format!("{} (hauling from {} as the measure)", b.what, f.name), spread));
+            changes.push(paying(
+                &c,
+                format!("{} (hauling from {} as the measure)", b.what, f.name),
+                true,
+                spread,
+            ));
         }
     }
     changes.sort_by(|a, b| b.gain.mean.total_cmp(&a.gain.mean));
@@ -87,7 +95,7 @@ pub fn pays(q: &Question<'_>) -> Result<PaysAnswer, SeasonError> {
     let best = changes.iter().find(|p| is_clear(&p.gain) && p.gain.mean > 0.0);
     let headline = best.map_or_else(
         || "No change of machine clearly pays.".to_string(),
-        |b| format!("{} pays up to a price of {}.", b.what, words::cash(u, b.pays_up_to)),
+        |b| format!("{}: {}.", b.what, b.words),
     );
     let part = if c.as_of.month() <= 4 || c.as_of.month() >= 11 {
         "The whole coming season is run".to_string()
@@ -120,52 +128,59 @@ fn totals(c: &Carried, model: &Model) -> Vec<f64> {
         .collect()
 }
 
-fn variants(c: &Carried) -> Vec<(String, Model)> {
+fn variants(c: &Carried, has_drier: bool) -> Vec<(String, bool, Model)> {
     let left = |job: Job| c.starts.first().is_some_and(|s| s.iter().any(|f| f.left_ha(job) > 0.0));
     let m = &c.model;
     let mut out = Vec::new();
     if left(Job::Seed) {
-        out.push(("A drill a quarter wider".to_string(), m.with_machine(Job::Seed, MORE, 0.0)));
+        out.push(("A drill a quarter wider".to_string(), true, m.with_machine(Job::Seed, MORE, 0.0)));
         out.push((
             "A second driver for the drill, two hours a day".into(),
+            false,
             m.with_machine(Job::Seed, 1.0, HOURS),
         ));
     }
     if left(Job::Herbicide) {
         out.push((
             "A sprayer a quarter wider".into(),
+            true,
             m.with_machine(Job::Herbicide, MORE, 0.0).with_machine(Job::Fungicide, MORE, 0.0),
         ));
     }
     if left(Job::Cut) {
-        out.push(("A combine a quarter faster".into(), m.with_machine(Job::Cut, MORE, 0.0)));
+        out.push(("A combine a quarter faster".into(), true, m.with_machine(Job::Cut, MORE, 0.0)));
         out.push((
             "A second driver for the combine, two hours a day".into(),
+            false,
             m.with_machine(Job::Cut, 1.0, HOURS),
         ));
         let mut wet = m.clone();
         wet.season.cut_moisture_start = wet.season.cut_moisture_max;
         out.push((
             format!(
-                "A drier: cutting from {} %, not {}",
+                "{}, cutting from {} % instead of {} %",
+                if has_drier { "Using the drier" } else { "A drier" },
                 figure(wet.season.cut_moisture_start, 0),
                 figure(m.season.cut_moisture_start, 0)
             ),
+            !has_drier,
             wet,
         ));
     }
     out
 }
 
-fn paying(c: &Carried, what: String, gain: Spread) -> Paying {
+fn paying(c: &Carried, what: String, bought: bool, gain: Spread) -> Paying {
     let u = &c.model.units;
     let p = &c.model.harvest.costs;
     let factor = costs::capital_recovery_factor(p.interest_pct, p.life_years);
     let yearly = factor + p.housing_pct / 100.0;
-    let pays_up_to = (gain.mean / yearly).max(0.0);
+    let pays_up_to = (gain.mean / if bought { yearly } else { 1.0 }).max(0.0);
     let span = format!("{} to {}", words::cash(u, gain.range.p10), words::cash(u, gain.range.p90));
     let words = if !is_clear(&gain) {
         format!("no clear gain ({span} a year)")
+    } else if gain.mean > 0.0 && !bought {
+        format!("gains about {} a year ({span}): pay no more than that for it", words::cash(u, gain.mean))
     } else if gain.mean > 0.0 {
         format!(
             "gains about {} a year ({span}): pays up to a price of {}",
@@ -175,20 +190,27 @@ fn paying(c: &Carried, what: String, gain: Spread) -> Paying {
     } else {
         format!("loses about {} a year ({span})", words::cash(u, -gain.mean))
     };
-    let working = Working::new(what.clone())
+    let ends = Working::new(what.clone())
         .line(Op::Note, "One year in ten gains less than", gain.range.p10, "", 0)
-        .line(Op::Note, "One year in ten gains more than", gain.range.p90, "", 0)
-        .line(Op::Start, "Gained a year, mean", gain.mean.max(0.0), "", 2)
-        .line(Op::Over, "Share of the price that a year costs", yearly, "", 8)
-        .sum("Price that pays", pays_up_to, "", 0)
-        .note(format!(
-            "A year costs {} of the price: {} years at {} % after inflation, nothing left at the end, and {} % for housing and insurance. Fuel and hands of a wider machine are taken as before; repairs of a newer one too.",
-            figure(yearly, 4),
-            figure(p.life_years, 0),
-            figure(p.interest_pct, 1),
-            figure(p.housing_pct, 1)
-        ))
+        .line(Op::Note, "One year in ten gains more than", gain.range.p90, "", 0);
+    let working = if bought {
+        ends.line(Op::Start, "Gained a year, mean", gain.mean.max(0.0), "", 2)
+            .line(Op::Over, "Share of the price that a year costs", yearly, "", 8)
+            .sum("Price that pays", pays_up_to, "", 0)
+            .note(format!(
+                "A year costs {} of the price: {} years at {} % after inflation, nothing left at the end, and {} % for housing and insurance. Fuel and hands of a wider machine are taken as before; repairs of a newer one too.",
+                figure(yearly, 4),
+                figure(p.life_years, 0),
+                figure(p.interest_pct, 1),
+                figure(p.housing_pct, 1)
+            ))
+    } else {
+        ends.sum("Gained a year, mean", gain.mean, "", 0).note(
+            "Nothing is bought: the most to pay a year is what it gains, wages and fuel for it included.",
+        )
+    };
+    let working = working
         .source("capital recovery; Lazarus, Univ. of Minnesota 2012: real interest 4 %, twelve years")
         .would_change("other crops on the same machines, which are not run; what the old machine brings in");
-    Paying { what, gain, pays_up_to, words, working }
+    Paying { what, bought, gain, pays_up_to, words, working }
 }

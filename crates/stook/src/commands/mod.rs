@@ -29,6 +29,7 @@ mod records;
 mod reference;
 mod season;
 mod spray;
+mod task_data;
 mod today;
 
 use std::process::ExitCode;
@@ -50,6 +51,7 @@ enum Command {
     Crop(crop::Crop),
     Plan(plan::Plan),
     Pays(pays::Pays),
+    TaskData(task_data::TaskData),
     Air(air::Air),
     Bins(bins::Bins),
     Bin(bins::Bin),
@@ -92,6 +94,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Crop(a) => crop::run(&a),
         Command::Plan(a) => plan::run(&a),
         Command::Pays(a) => pays::run(&a),
+        Command::TaskData(a) => task_data::run(&a),
         Command::Air(a) => air::run(&a),
         Command::Bins(a) => bins::all(&a),
         Command::Bin(a) => bins::one(&a),

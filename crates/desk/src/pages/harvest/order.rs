@@ -91,12 +91,13 @@ fn view(
 fn stop(frame: &Frame, s: &Stop, i: usize, scale: Scale) -> Markup {
     let u = &frame.units;
     let w = &s.waiting;
-    let span = format!("{} to {}", words::cash(u, w.range.p10), words::cash(u, w.range.p90));
-    let said = if w.is_clear() && w.mean.abs() >= 1.0 {
-        let verb = if w.mean > 0.0 { "costs about" } else { "saves about" };
-        format!("{verb} {} ({span})", words::cash(u, w.mean.abs()))
+    let span = |a: f64, b: f64| format!("{} to {}", words::cash(u, a), words::cash(u, b));
+    let said = if !(w.is_clear() && w.mean.abs() >= 1.0) {
+        format!("makes no clear difference ({})", span(w.range.p10, w.range.p90))
+    } else if w.mean > 0.0 {
+        format!("costs about {} ({})", words::cash(u, w.mean), span(w.range.p10, w.range.p90))
     } else {
-        format!("makes no clear difference ({span})")
+        format!("saves about {} ({})", words::cash(u, -w.mean), span(-w.range.p90, -w.range.p10))
     };
     html! {
         article.todo {
