@@ -314,6 +314,21 @@ pub struct RainAsked {
     pub close_h: f64,
 }
 
+/// Chance of rain in each hour of the forecast on file, by hours from the midnight the day began.
+fn rain_by_hour(q: &Question<'_>) -> Vec<(f64, f64)> {
+    const WET_MM: f64 = 0.2;
+    q.weather
+        .forecast_hours
+        .iter()
+        .filter_map(|x| {
+            let days = f64::from((x.hour.at.date() - q.as_of).get_days());
+            let wet = x.hour.precip_mm.map(|mm| if mm >= WET_MM { 0.7 } else { 0.0 });
+            let chance = x.rain_chance_pct.map(|p| p / 100.0).or(wet)?;
+            (0.0..2.0).contains(&days).then(|| (24.0 * days + f64::from(x.hour.at.hour()), chance))
+        })
+        .collect()
+}
+
 /// Reckons it for a field.
 ///
 /// # Errors
@@ -325,14 +340,23 @@ pub fn before_rain(q: &Question<'_>, id: &str, asked: &RainAsked) -> Result<Opti
     let n = c.members().max(1) as f64;
     let wet =
         c.air.iter().filter(|a| a.first().is_some_and(|x| x.forcing.day.precip_mm >= 2.0)).count() as f64 / n;
-    let chance = asked.chance.unwrap_or(wet).clamp(0.0, 1.0);
+    // Rain seen on the radar is all but certain to come.
+    const SEEN: f64 = 0.9;
+    let seen = asked.rain_at_h.map(|_| wet.max(SEEN));
+    let chance = asked.chance.or(seen).unwrap_or(wet).clamp(0.0, 1.0);
     let rate = drill.ha_per_h;
     let hours_needed = asked.left_ha / rate;
     let finish = asked.now_h + hours_needed;
     // With an hour from the radar the rain comes about then, an hour and a half either way; without one it may come
     // at any hour until morning.
+    let by_hour = rain_by_hour(q);
     let begun = |h: f64| match asked.rain_at_h {
         Some(at) => chance * ((h - (at - 1.5)) / 3.0).clamp(0.0, 1.0),
+        None if !by_hour.is_empty() => by_hour
+            .iter()
+            .filter(|(at, _)| *at >= asked.now_h - 1.0 && *at < h)
+            .map(|(_, p)| *p)
+            .fold(0.0, f64::max),
         None => chance * ((h - asked.now_h) / (30.0 - asked.now_h).max(1.0)).clamp(0.0, 1.0),
     };
     let stop = asked.rain_at_h.map(|at| at - asked.close_h);
@@ -362,20 +386,29 @@ pub fn before_rain(q: &Question<'_>, id: &str, asked: &RainAsked) -> Result<Opti
         }
         None => format!("{} takes until about {}.", words::area(u, asked.left_ha), clock(finish)),
     };
-    let why = format!(
-        "The drill does {} an hour. Rain of 2 mm or more in {}{}. What is left waits for the next fit day: about {} for it all.",
-        words::area(u, rate),
-        words::in_ten(chance),
-        if asked.chance.is_some() { " by your own word" } else { "" },
-        words::cash(u, per_ha * left.max(0.0))
-    );
+    let mut why = format!("The drill does {} an hour. ", words::area(u, rate));
+    why.push_str(&match (asked.chance, asked.rain_at_h) {
+        (None, Some(_)) => "You have the rain on the radar.".to_string(),
+        (Some(p), _) => format!("You take rain as coming in {}.", words::in_ten(p)),
+        (None, None) => format!("Rain of 2 mm or more in {}.", words::in_ten(chance)),
+    });
+    if left > 0.05 {
+        why.push_str(&format!(
+            " What is left waits for the next fit day: about {} for it all.",
+            words::cash(u, per_ha * left)
+        ));
+    }
     let working = Working::new("Seeding before rain")
         .line(Op::Start, "Area left", asked.left_ha, "ha", 1)
         .line(Op::Over, "The drill's rate", rate, "ha/h", 2)
         .sum("Hours it takes", hours_needed, "h", 1)
         .line(Op::Note, "Hours to close up the drill", asked.close_h, "h", 1)
         .line(Op::Note, "Waiting a workable day, for a hectare", per_ha, "", 2)
-        .note("A daily forecast does not say the hour: without the radar's hour the chance is spread evenly to six in the morning.")
+        .note(if by_hour.is_empty() {
+            "A daily forecast does not say the hour: without the radar's hour the chance is spread evenly to six in the morning."
+        } else {
+            "By hour from the hourly forecast on file: the highest chance of any hour so far. The radar's hour, typed in, overrides it."
+        })
         .note("Left open in the rain: caked fertilizer, a night of digging out. A tank not opened keeps. Mistakes after midnight cost more than acres.")
         .source("rates from your drill; the rest common practice")
         .would_change("the hour on the radar");

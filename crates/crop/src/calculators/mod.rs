@@ -5,6 +5,7 @@
 
 mod disease;
 mod ripening;
+mod scouting;
 mod season_yield;
 mod seeding;
 mod spray;
@@ -21,6 +22,7 @@ pub fn calculators() -> Vec<Calculator> {
         spray::calculators(),
         disease::calculators(),
         ripening::calculators(),
+        scouting::calculators(),
     ]
     .concat()
 }

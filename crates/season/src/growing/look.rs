@@ -227,7 +227,10 @@ fn damage(c: &Carried, q: &Question<'_>, f: usize) -> Vec<Look> {
 }
 
 fn cause(x: DamageCause) -> String {
-    let w = x.words();
+    cap(x.words())
+}
+
+fn cap(w: &str) -> String {
     format!("{}{}", w[..1].to_uppercase(), &w[1..])
 }
 
@@ -341,7 +344,7 @@ fn counted(c: &Carried, q: &Question<'_>, f: usize) -> Vec<Look> {
                 .iter()
                 .map(|t| {
                     let range = if (t.low - t.high).abs() < 1e-9 { figure(t.low, 0) } else {
-                        let d = u8::from(t.high < 1.0) * 2;
+                        let d = u8::from(t.high < 1.0) * 3;
                         format!("{} to {}", figure(t.low, d), figure(t.high, d))
                     };
                     let of = if t.insect == x.is.insect.key() { String::new() } else { format!(", written of {}", t.insect.replace('_', " ")) };
@@ -354,11 +357,15 @@ fn counted(c: &Carried, q: &Question<'_>, f: usize) -> Vec<Look> {
             let hit = x.is.area_ha.unwrap_or(field.area_ha).min(field.area_ha);
             let cost = hit * c.model.reference.get("season.cost.insecticide_per_ha");
             let need = c.model.reference.get("season.cost.insecticide_per_ha") / (c.model.season.wheat_per_t / 1000.0);
-            let name = x.is.insect.words();
+            let name = cap(x.is.insect.words());
+            let own_only = rows.iter().all(|t| t.insect == x.is.insect.key());
             Look {
                 about: "insects".into(),
                 what: match worst {
                     _ if rows.is_empty() => format!("{name} on {}: no threshold is on file for it.", field.name),
+                    insects::Against::Above | insects::Against::At if differ && own_only => {
+                        format!("{name} on {}: above one threshold and below another; see which matters to you.", field.name)
+                    }
                     insects::Against::Above | insects::Against::At if differ => {
                         format!("{name} on {}: sources disagree whether to spray.", field.name)
                     }
