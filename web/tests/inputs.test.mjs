@@ -143,6 +143,7 @@ test("a plan the seed would not bear is refused with the limit, the reason and t
   assert.match(text, /Not accepted: the seed would not bear it/);
   assert.match(text, /of urea nitrogen beside the seed is too much: \d+ is the limit on (light|medium|heavy) soil/);
   assert.match(text, /put the other \d+ in a side or mid-row band/);
+  assert.match(text, /stand-loss equation for moist soil: about \d+ % of the plants/);
   assert.equal(await page.locator("#n").inputValue(), "70", "what was typed is kept");
   await page.getByLabel("Nitrogen, with the seed").fill("0");
   await page.getByLabel("Phosphate, in all").fill("90");

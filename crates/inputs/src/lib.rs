@@ -20,5 +20,6 @@ pub mod propose;
 pub mod report;
 pub mod soil;
 pub mod top_up;
+mod words;
 
 pub use report::{FarmReport, FieldReport, farm_report, field_report};

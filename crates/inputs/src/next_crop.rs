@@ -6,7 +6,7 @@ use stook_book::farm::FieldRecord;
 use stook_book::payload::{Crop, PlantBack};
 use stook_book::{Farm, FieldId};
 use stook_fertility::Nutrients;
-use stook_measure::units::{KG_PER_LB, bushels_per_tonne};
+use stook_measure::units::KG_PER_LB;
 use stook_measure::{Range, Reference, figure};
 use stook_season::WeatherFacts;
 use stook_season::ceiling::Ceiling;
@@ -263,8 +263,7 @@ fn choice(
             let y = own.iter().sum::<f64>() / own.len() as f64;
             Some((Range { p10: y, p50: y, p90: y }, "what this field made of it".to_string()))
         }
-        _ => usual_yield_kg_ha(crop)
-            .map(|y| (Range { p10: y, p50: y, p90: y }, "a usual yield, not this field's".to_string())),
+        _ => usual_yield_kg_ha(crop).map(|y| usual(y, ceiling)),
     }?;
     if wheat && before.is_some_and(|b| matches!(b, Crop::SpringWheat | Crop::Durum)) {
         let gain = r.get("inputs.rotation.wheat_after_other_pct") / 100.0;
@@ -282,14 +281,17 @@ fn choice(
     match crop {
         Crop::Canola => {
             if let Some(y) = gap(crop).filter(|y| years(*y) < 4) {
-                notes.push(format!("Canola {} years ago: root and stem disease ask for three other crops between (common practice).", years(y)));
+                notes.push(format!(
+                    "Canola {}: root and stem disease ask for three other crops between (common practice).",
+                    ago(years(y))
+                ));
             }
         }
         Crop::Peas => {
             if let Some(y) = gap(crop).filter(|y| years(*y) < 5) {
                 notes.push(format!(
-                    "Peas {} years ago: root rot asks for four to six years between (common practice).",
-                    years(y)
+                    "Peas {}: root rot asks for four to six years between (common practice).",
+                    ago(years(y))
                 ));
             }
         }
@@ -327,6 +329,23 @@ fn choice(
     })
 }
 
+/// `last year`, `3 years ago`.
+fn ago(years: i16) -> String {
+    if years <= 1 { "last year".into() } else { format!("{years} years ago") }
+}
+
+/// A usual yield of another crop, moved with the water that the field promises wheat: a dry outlook is dry for all.
+fn usual(y: f64, ceiling: Option<Range>) -> (Range, String) {
+    let wheat = usual_yield_kg_ha(&Crop::SpringWheat).unwrap_or(y);
+    match ceiling {
+        Some(c) => (
+            c.map(|x| y * (x / wheat).clamp(0.3, 1.6)),
+            "a usual yield, moved with the water this field promises wheat".into(),
+        ),
+        None => (Range { p10: y, p50: y, p90: y }, "a usual yield, not this field's".into()),
+    }
+}
+
 /// Price of a crop, money a kg; none when the farm has not entered one (wheat has ours).
 fn price_per_kg(farm: &Farm, r: &Reference, crop: &Crop, on: Date) -> Option<f64> {
     let (key, pounds) = match crop {
@@ -346,11 +365,6 @@ fn price_per_kg(farm: &Farm, r: &Reference, crop: &Crop, on: Date) -> Option<f64
         None if key == "wheat" => Some(r.get("season.price.wheat_per_t") / 1000.0),
         None => None,
     }
-}
-
-/// Bushels in a kilogram of wheat, for words.
-pub fn wheat_bu(kg: f64) -> f64 {
-    kg / 1000.0 * bushels_per_tonne(60.0)
 }
 
 #[cfg(test)]

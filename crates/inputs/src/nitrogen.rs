@@ -3,7 +3,7 @@
 use serde::Serialize;
 use stook_fertility::FertilityParams;
 use stook_fertility::nitrogen::{Budget, Need, Rate, budget};
-use stook_fertility::response::expected::{at_ceiling, curves, expected_profit, profit_band};
+use stook_fertility::response::expected::{curves, expected_profit, profit_band};
 use stook_fertility::response::optimum::{cost_of_being_off, flat_top};
 use stook_fertility::response::premium::{Premium, best_on_grid};
 use stook_fertility::response::{Ceiling, Curve, Follow, expected_optimum};
@@ -11,6 +11,7 @@ use stook_measure::units::{kg_ha_to_bu_ac, kg_ha_to_lb_ac, lb_ac_to_kg_ha};
 use stook_measure::{Op, Range, Working};
 
 use crate::params::InputsParams;
+use crate::words::sentence;
 
 /// What is asked. All amounts kg/ha, money a kg.
 #[derive(Debug, Clone, PartialEq)]
@@ -274,18 +275,6 @@ fn pays_working(
         .would_change("the price of nitrogen or of wheat")
         .would_change("rain and stored water, which move the ceiling")
         .would_change("the nitrate test")
-}
-
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |c| {
-        format!("{}{}.", c.to_uppercase(), letters.as_str().trim_end_matches('.'))
-    })
-}
-
-/// The curve at one ceiling, for tests and drawings.
-pub fn curve_at(base: &Curve, soil: f64, ceiling: f64, follow: Follow) -> Option<Curve> {
-    at_ceiling(base, soil, ceiling, follow)
 }
 
 #[cfg(test)]

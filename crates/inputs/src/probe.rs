@@ -26,7 +26,7 @@ pub struct Probe {
     pub cores: u32,
     /// Zones sampled before, or the whole field.
     pub zones: Vec<String>,
-    /// What to mind when pushing it in.
+    /// What to mind here, in a few words.
     pub mind: Vec<String>,
     /// Bags: zone and depth.
     pub bags: Vec<String>,
@@ -57,6 +57,13 @@ fn advice(on: Date, soil_c: Option<f64>, warm_c: f64) -> String {
     }
 }
 
+/// Where to push the probe in, for every field.
+pub const WHERE: [&str; 3] = [
+    "Where fertilizer was banded, spread the cores across the row interval, from one row to the next.",
+    "One bag stands for 20 level acres, or 5 rolling ones: split larger fields by knolls, mid-slopes and lows, or probe one benchmark spot each year.",
+    "Keep off headlands, old yards, dead furrows, saline spots and where bales or manure lay.",
+];
+
 /// Makes it.
 pub fn probe_list(
     farm: &Farm,
@@ -76,26 +83,40 @@ pub fn probe_list(
             let (needed, why) = match (s.sampled, s.used.nitrate_kg_ha, s.used.nitrate_stale) {
                 (None, ..) => (true, "no soil test in the book".to_string()),
                 (Some(d), None, _) => (true, format!("sampled {d}, but no nitrate that can be used")),
-                (Some(d), Some(_), true) => (true, format!("the nitrate of {d} is from before the last crop")),
+                (Some(d), Some(_), true) => {
+                    (true, format!("the nitrate of {d} is from before the last crop"))
+                }
                 (Some(d), Some(_), false) => (false, format!("sampled {d}")),
             };
             let banded = !r.fertilizer_plans.is_empty() || !r.fertilizer.is_empty();
             let cores = if banded { f.quality.cores_min_banded } else { f.quality.cores_min.max(20.0) };
             let mut mind = Vec::new();
             if banded {
-                mind.push("Fertilizer was banded here: spread the cores across the row interval, from one row to the next.".to_string());
+                mind.push("banded before".to_string());
             }
             if r.field().area_ha > f.quality.level_max_ha {
-                mind.push("More land than one bag should stand for: split it by knolls, mid-slopes and lows, or probe one benchmark spot each year.".to_string());
+                mind.push("split it, or one benchmark spot".to_string());
             }
-            mind.push("Keep off headlands, old yards, dead furrows, saline spots and where bales or manure lay.".into());
             let zones = s.zones.clone();
             let places: Vec<String> = if zones.is_empty() { vec![String::new()] } else { zones.clone() };
             let bags = places
                 .iter()
-                .flat_map(|z| ["0-6 in", "6-24 in"].map(|d| if z.is_empty() { d.to_string() } else { format!("{z}, {d}") }))
+                .flat_map(|z| {
+                    ["0-6 in", "6-24 in"]
+                        .map(|d| if z.is_empty() { d.to_string() } else { format!("{z}, {d}") })
+                })
                 .collect();
-            Probe { field: r.field().id.to_string(), name: r.field().name.clone(), area_ha: r.field().area_ha, why, needed, cores: cores as u32, zones, mind, bags }
+            Probe {
+                field: r.field().id.to_string(),
+                name: r.field().name.clone(),
+                area_ha: r.field().area_ha,
+                why,
+                needed,
+                cores: cores as u32,
+                zones,
+                mind,
+                bags,
+            }
         })
         .collect();
     fields.sort_by(|a, b| b.needed.cmp(&a.needed).then_with(|| a.name.cmp(&b.name)));

@@ -11,6 +11,7 @@ use stook_fertility::FertilityParams;
 use stook_fertility::product::Product;
 use stook_fertility::seed_row::{Province, Texture};
 use stook_fertility::seed_row_check::{Checked, Limits, SeedRow, check, limits};
+use stook_fertility::stand_loss::Slope;
 use stook_measure::units::{kg_ha_to_lb_ac, lb_ac_to_kg_ha};
 
 /// How a seed row stands, in the tables' terms, and what of it was assumed.
@@ -136,6 +137,22 @@ pub fn safe(row: &Row, plan: &FertilizerPlan, dry: bool, f: &FertilityParams) ->
     check(&filled(row, &seed, dry), &f.seed_row)
 }
 
+/// A second opinion on urea beside the seed: plants lost, %, by the stand-loss equation; none without urea there.
+pub fn stand_loss_pct(row: &Row, seed: &NutrientRates, dry: bool) -> Option<f64> {
+    let r = filled(row, seed, dry);
+    let slope = Slope::of("urea", "spring_wheat").filter(|_| r.urea_n_lb_ac > 0.5)?;
+    Some(slope.loss_pct(r.urea_n_lb_ac * 100.0 / slope.n_pct, row.spread_in, row.spacing_in, 1.0))
+}
+
+/// The same in a sentence.
+pub fn stand_loss_words(row: &Row, seed: &NutrientRates, dry: bool) -> Option<String> {
+    let loss = stand_loss_pct(row, seed, dry)?;
+    Some(format!(
+        "A second opinion, South Dakota's stand-loss equation for moist soil: about {} % of the plants; 10 % is what most would bear.",
+        stook_measure::figure(loss, 0)
+    ))
+}
+
 /// Limits of an empty row, for a card.
 pub fn bare_limits(row: &Row, f: &FertilityParams) -> Limits {
     limits(&filled(row, &NutrientRates::default(), false), &f.seed_row)
@@ -198,6 +215,15 @@ mod tests {
             prop_assert!(check(&filled(&row, &seed, false), &f.seed_row).is_safe(), "{:?} {:?}", seed, row);
             prop_assert!(seed.p2o5_kg_ha <= all.p2o5_kg_ha + 1e-9 && seed.n_kg_ha <= all.n_kg_ha + 1e-9);
         }
+    }
+
+    #[test]
+    fn the_stand_loss_equation_gives_the_sheets_figure() {
+        // hard red spring, 1 in furrow, 10 in rows, 9.6 lb N: 10 % of the stand (the worksheet's own case)
+        let row = a_row(Texture::Medium, 1.0, 10.0);
+        let seed = NutrientRates { n_kg_ha: lb_ac_to_kg_ha(9.6), ..NutrientRates::default() };
+        assert!((stand_loss_pct(&row, &seed, false).unwrap() - 10.0).abs() < 0.1);
+        assert_eq!(stand_loss_pct(&row, &NutrientRates::default(), false), None);
     }
 
     #[test]

@@ -8,12 +8,12 @@ use stook_fertility::FertilityParams;
 use stook_fertility::soil_test::bins::Bins;
 use stook_fertility::soil_test::figure::{Figure, Standard};
 use stook_fertility::soil_test::layer::{Profile, profile};
-use stook_fertility::soil_test::quality::{Sample, Season, Strategy, Warning, warnings};
+use stook_fertility::soil_test::quality::{Sample, Season, Strategy, warnings};
 use stook_fertility::soil_test::{Form, Layer, SoilUnit};
 use stook_measure::figure;
-use stook_measure::units::{HA_PER_ACRE, KG_PER_LB};
 
 use crate::lab::Analyte;
+use crate::words::sentence;
 
 /// Depth to which nitrate, sulphate and chloride are asked, cm.
 const TO_CM: f64 = 60.0;
@@ -210,13 +210,6 @@ fn trimmed(x: f64) -> String {
     t.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |c| {
-        format!("{}{}.", c.to_uppercase(), letters.as_str().trim_end_matches('.'))
-    })
-}
-
 /// The published bin of a figure, when its depth is the bin's.
 fn bin_words(what: &str, layer: &SoilTestLayer, s: &Standard) -> Option<String> {
     let key = match what {
@@ -334,11 +327,8 @@ fn newest_ppm(
     p: &FertilityParams,
 ) -> Option<f64> {
     let of = |t: &SoilTest| {
-        let l = t
-            .layers
-            .iter()
-            .filter(|l| l.top_cm < 1.0)
-            .min_by(|a, b| a.bottom_cm.total_cmp(&b.bottom_cm).reverse().reverse())?;
+        let l =
+            t.layers.iter().filter(|l| l.top_cm < 1.0).min_by(|a, b| a.bottom_cm.total_cmp(&b.bottom_cm))?;
         let v = l.values.iter().find(|v| v.what == what && wanted(v))?;
         standard(l, v, p).ok().map(|s| s.element_mg_kg)
     };
@@ -393,20 +383,11 @@ fn trust(now: &[&Fact<SoilTest>], record: &FieldRecord, on: Date, p: &FertilityP
             nitrate_to_cm: nitrate_to,
         };
         for w in warnings(&sample, &p.quality) {
-            let said = said(w);
+            let said = w.sentence();
             if !found.contains(&said) {
                 found.push(said);
             }
         }
     }
     found
-}
-
-fn said(w: Warning) -> String {
-    w.sentence()
-}
-
-/// Pounds an acre for a kg/ha, for words that name pounds.
-pub fn lb_ac(kg_ha: f64) -> f64 {
-    kg_ha * HA_PER_ACRE / KG_PER_LB
 }

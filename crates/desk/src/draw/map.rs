@@ -84,8 +84,22 @@ pub fn draw(farm: &Farm, wheat: &[String]) -> Markup {
                     text.quiet[!is_wheat] x=(px(tx)) y=(px(ty)) text-anchor="middle" { (name) }
                 }
             }
+            @for (lat, lon) in sample_points(farm) {
+                @let (x, y) = p((lon * lat0.to_radians().cos() * M_PER_DEG, -lat * M_PER_DEG));
+                circle.sample-point cx=(px(x)) cy=(px(y)) r="4" {}
+            }
         }
     }
+}
+
+/// Where the cores of each field's newest soil tests were taken.
+fn sample_points(farm: &Farm) -> Vec<(f64, f64)> {
+    let newest = |r: &stook_book::FieldRecord| r.soil_tests.iter().map(|t| t.is.sampled).max();
+    farm.fields
+        .values()
+        .flat_map(|r| r.soil_tests.iter().filter(move |t| Some(t.is.sampled) == newest(r)))
+        .flat_map(|t| t.is.points.iter().map(|p| (p.lat_deg, p.lon_deg)))
+        .collect()
 }
 
 fn middle(ring: &[(f64, f64)]) -> (f64, f64) {

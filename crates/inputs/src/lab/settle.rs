@@ -13,6 +13,7 @@ use super::columns::Column;
 use super::depth::{self, DepthUnit};
 use super::finding::{BadRow, Finding, Found};
 use super::{LabError, Reading};
+use crate::words::sentence;
 
 /// A soil test read from a file.
 #[derive(Debug, Clone, PartialEq)]
@@ -242,7 +243,7 @@ fn checked(f: &Finding, today: Date) -> Result<Date, String> {
         return Err(format!("Sampled on {day}, which is too long ago; check the year."));
     }
     if f.unit.as_deref() == Some("mg/L") {
-        return Err(capital(&FigureError::Solution.to_string()));
+        return Err(sentence(&FigureError::Solution.to_string()));
     }
     let most = match (f.what.as_str(), f.unit.as_deref()) {
         ("ph" | "buffer_ph", _) => 11.0,
@@ -259,11 +260,6 @@ fn checked(f: &Finding, today: Date) -> Result<Date, String> {
         .replace("  ", " "));
     }
     Ok(day)
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).chain(".".chars()).collect())
 }
 
 fn test(

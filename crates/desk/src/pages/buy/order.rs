@@ -60,7 +60,7 @@ fn view(frame: &Frame, o: &Order, asked: &BTreeMap<String, String>, wrong: &[Str
         @if !wrong.is_empty() { div.wrong-all role="alert" { @for w in wrong { p { (w) } } } }
         @if !o.notes.is_empty() { ul.note { @for n in &o.notes { li { (n) } } } }
         @if o.blends.is_empty() {
-            p { a href="/enter/fertilizer_plan" { "Write a fertilizer plan" } " · " a href="/enter/price" { "Write a price" } }
+            p { a href="/inputs" { "Accept a fertilizer plan" } " · " a href="/enter/price" { "Write a price" } }
         } @else {
             section { h2 { "To order" } (blends(frame, o)) }
             section { h2 { "On each field" } (fields(frame, o)) }

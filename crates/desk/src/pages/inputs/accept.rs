@@ -85,7 +85,10 @@ pub async fn save(
             &FertilityParams::from_reference(&reference),
         );
         if !checked.is_safe() {
-            return refuse(checked.refusals.iter().map(|x| x.sentence()).collect());
+            let mut why: Vec<String> = checked.refusals.iter().map(|x| x.sentence()).collect();
+            let with_seed = if placement == FertilizerPlacement::SeedRow { all } else { seed };
+            why.extend(propose::stand_loss_words(&r.row, &with_seed, typed.contains_key("dry")));
+            return refuse(why);
         }
         let who = known.entries.last().map_or_else(|| "me".into(), |e| e.who.clone());
         let entry = Entry::new(frame.now, who, plan);

@@ -145,10 +145,10 @@ fn products(c: &Card, u: &UnitChoice) -> Markup {
         h2 { "Fertilizer" }
         @if c.products.is_empty() { p.note { (c.products_from) " " a href={ "/field/" (c.field) "/soil" } { "Accept one" } } }
         @else {
-            table {
+            div.scroll tabindex="0" role="region" aria-label="Products" { table {
                 thead { tr { th scope="col" { "Product" } th scope="col" { "Where" } th.num scope="col" { (u.rate.words()) } th.num scope="col" { "for the field" } th.num scope="col" { "totes of 1 t" } } }
                 tbody { @for l in &c.products { (product(l, u)) } }
-            }
+            } }
             p.quiet { (c.products_from) }
         }
     }
@@ -183,10 +183,10 @@ fn fills(c: &Card, u: &UnitChoice) -> Markup {
                         tr { th scope="row" { "in all" } td.num { (words::area(u, c.area_ha)) } td {} @for kg in &p.total_kg { td.num { b { (weight(u, *kg)) } } } }
                     }
                 } }
-                table {
+                div.scroll tabindex="0" role="region" aria-label="Tanks" { table {
                     thead { tr { th scope="col" { "Tank" } th scope="col" { "Holds" } th.num scope="col" { (u.rate.words()) } th.num scope="col" { "full" } th.num scope="col" { "goes" } } }
                     tbody { @for t in &c.tanks { tr { td { (t.name) } td { (t.holds) } td.num { (figure(rate(u, t.rate_kg_ha), 0)) } td.num { (weight(u, t.full_kg)) } td.num { (t.ha_per_fill.map_or_else(|| "-".into(), |x| words::area(u, x))) } } } }
-                }
+                } }
             }
         }
     }
@@ -195,10 +195,10 @@ fn fills(c: &Card, u: &UnitChoice) -> Markup {
 fn catches(c: &Card, u: &UnitChoice) -> Markup {
     html! { @if !c.catches.is_empty() {
         h2 { "Catches" }
-        table {
+        div.scroll tabindex="0" role="region" aria-label="Catches" { table {
             thead { tr { th scope="col" { "Of" } th.num scope="col" { "sows" } th.num scope="col" { "off by" } th.num scope="col" { "set it to" } } }
             tbody { @for x in &c.catches { (catch(x, u)) } }
-        }
+        } }
     } }
 }
 

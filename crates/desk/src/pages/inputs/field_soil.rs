@@ -14,7 +14,7 @@ use stook_inputs::top_up::TopUp;
 use stook_measure::{Reference, figure, units};
 use stook_season::words;
 
-use super::{money_area, rate, rate_words, sentences};
+use super::{money_area, rate, rate_words};
 use crate::draw::profit;
 use crate::forms::Values;
 use crate::pages::{Frame, Place, Reply, Trouble, capital, long_day, page, send, working};
@@ -329,6 +329,5 @@ fn balance(r: &FieldReport, u: &UnitChoice) -> Markup {
             } }
             p.quiet { (u.rate.words()) ". Off: middle of the published range for the crop; straw that was baled takes more, potash most of all." }
         }
-        (sentences("", &[]))
     }
 }

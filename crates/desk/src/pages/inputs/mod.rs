@@ -13,7 +13,6 @@ use std::sync::Arc;
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{get, post};
-use maud::{Markup, html};
 use stook_book::payload::{RateUnit, UnitChoice};
 use stook_measure::{figure, units};
 
@@ -23,6 +22,7 @@ use crate::state::Desk;
 pub const MORE: &[(&str, &str)] = &[
     ("/inputs/next-crop", "Next year's crop"),
     ("/inputs/probe", "Probe list"),
+    ("/inputs/order", "The order"),
     ("/inputs/drill", "Drill cards"),
     ("/inputs/order", "The order"),
     ("/inputs/manure", "Manure"),
@@ -68,14 +68,4 @@ pub fn money_area(u: &UnitChoice, per_ha: f64) -> String {
         AreaUnit::Hectares => (per_ha, "a hectare"),
     };
     format!("{}{} {word}", u.money, figure(x, if x.abs() < 10.0 { 2 } else { 0 }))
-}
-
-/// A list of sentences, or nothing.
-pub fn sentences(title: &str, all: &[String]) -> Markup {
-    html! {
-        @if !all.is_empty() {
-            @if !title.is_empty() { h3 { (title) } }
-            ul { @for s in all { li { (s) } } }
-        }
-    }
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::extract::State;
 use maud::{Markup, html};
-use stook_inputs::probe::{ProbeList, probe_list};
+use stook_inputs::probe::{ProbeList, WHERE, probe_list};
 use stook_inputs::report::year_decided_on;
 use stook_measure::Reference;
 use stook_season::words;
@@ -43,14 +43,15 @@ fn view(frame: &Frame, l: &ProbeList) -> Markup {
         p.why { (l.advice) }
         p.caution { "Have buried lines marked before the probe goes in: power, gas, fibre, water." }
         div.scroll tabindex="0" role="region" aria-label="Probe list" { table {
-            thead { tr { th scope="col" { "Field" } th scope="col" { "Why" } th.num scope="col" { "Cores a bag" } th scope="col" { "Where to push it in" } } }
+            thead { tr { th scope="col" { "Field" } th scope="col" { "Why" } th.num scope="col" { "Cores a bag" } th scope="col" { "To mind" } } }
             tbody { @for f in &l.fields { tr {
                 td { a href={ "/field/" (f.field) "/soil" } { (f.name) } br; span.quiet { (words::area(u, f.area_ha)) @if !f.needed { ", can wait" } } }
                 td { (f.why) }
                 td.num { (f.cores) }
-                td { @if !f.zones.is_empty() { "Zones as before: " (f.zones.join(", ")) ". " } (f.mind.join(" ")) }
+                td { (f.mind.join("; ")) @if !f.zones.is_empty() { br; "zones as before: " (f.zones.join(", ")) } }
             } } }
         } }
+        ul { @for w in WHERE { li { (w) } } }
         section.labels {
             h2 { "Bag labels" }
             ul.bag-labels { @for f in l.fields.iter().filter(|f| f.needed) { @for b in &f.bags { li {
