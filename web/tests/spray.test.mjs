@@ -55,7 +55,8 @@ test("28 June: flowering, hours, a pass, and the interval that guards the cut", 
   // The working of the first decision opens.
   const working = page.locator("details.working").first();
   await working.locator("summary").click();
-  assert.ok((await working.locator("dl div").count()) > 1, "the working has lines");
+  assert.ok(await working.locator(".ruled .sum").isVisible(), "the working opens to its sum");
+  assert.match(await working.innerText(), /Both runs see the same weathers/);
 
   // From a spray decision to its hours.
   await page.locator(".see a").first().click();
@@ -149,8 +150,8 @@ test("the calendar feed is read by a general iCalendar library", async () => {
   const events = calendar.getAllSubcomponents("vevent").map((e) => new ICAL.Event(e));
   const uids = events.map((e) => e.uid);
   assert.equal(new Set(uids).size, uids.length, "each event has a number of its own");
-  const enter = events.find((e) => e.summary === "Nobody enters Schoolhouse");
-  assert.equal(enter.endDate.toJSDate().toISOString(), "2026-06-29T23:40:00.000Z");
+  const enter = events.filter((e) => e.summary === "Nobody enters Schoolhouse").map((e) => e.endDate.toJSDate().toISOString());
+  assert.ok(enter.includes("2026-06-29T23:40:00.000Z"), enter.join(" "));
   const cut = events.filter((e) => e.summary === "Do not cut Schoolhouse");
   assert.ok(cut.some((e) => e.endDate.toString() === "2026-08-03"), cut.map(String));
   assert.ok(events.some((e) => /^Window to/.test(e.summary)), "windows are in it");

@@ -233,6 +233,8 @@ fn goes_in(payload: &Payload) -> Option<&FieldId> {
         | Payload::EmergenceSeen(_)
         | Payload::StageSeen(_)
         | Payload::SprayPass(_)
+        | Payload::FertilizerApplied(_)
+        | Payload::PanTest(_)
         | Payload::KernelMoisture(_)
         | Payload::ThumbTest(_)
         | Payload::Cut(_) => payload.field(),

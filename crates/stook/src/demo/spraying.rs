@@ -138,6 +138,7 @@ pub fn pass(
     truth: &Truth,
     table: &SiteTable,
     on: Date,
+    turn: i64,
 ) -> (DateTime, SprayPass) {
     let label = products
         .iter()
@@ -146,7 +147,7 @@ pub fn pass(
             _ => None,
         })
         .expect("the demo's products are in its shed");
-    let began = first_fit(truth, table, label, on);
+    let began = first_fit(truth, table, label, on).saturating_add(jiff::Span::new().minutes(105 * turn));
     let pass = SprayPass {
         product_id: Some(label.id.clone()),
         rate: label.rate_words(),

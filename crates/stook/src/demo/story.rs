@@ -21,6 +21,8 @@ const OWN_LIMIT: f64 = 1.0;
 pub fn entries(set_up: &[Entry], truth: &Truth) -> anyhow::Result<Vec<Entry>> {
     let farm = Farm::fold(set_up);
     let products = spraying::products();
+    // One sprayer: the second field of a day waits for the first.
+    let mut sprayed_on: std::collections::BTreeMap<Date, i64> = std::collections::BTreeMap::new();
     let table = stook_weather::forcing::SiteTable::with_offset(&SITE, super::farm::STANDARD_H);
     let mut out = Vec::new();
     let mut n = 1_000;
@@ -73,11 +75,15 @@ pub fn entries(set_up: &[Entry], truth: &Truth) -> anyhow::Result<Vec<Entry>> {
         if let Some(d) = field.done(Job::Herbicide) {
             let scouted = d.yesterday()?;
             add(at(scouted, 19, 0), StageSeen { field: id.clone(), stage: CropStage::Leaves(3.0) }.into());
-            let (began, pass) = spraying::pass(&id, spraying::WEEDS, &products, truth, &table, d);
+            let turn = sprayed_on.entry(d).or_default();
+            let (began, pass) = spraying::pass(&id, spraying::WEEDS, &products, truth, &table, d, *turn);
+            *turn += 1;
             add(began, pass.into());
         }
         if let Some(d) = field.done(Job::Fungicide) {
-            let (began, pass) = spraying::pass(&id, spraying::HEADS, &products, truth, &table, d);
+            let turn = sprayed_on.entry(d).or_default();
+            let (began, pass) = spraying::pass(&id, spraying::HEADS, &products, truth, &table, d, *turn);
+            *turn += 1;
             add(began, pass.into());
         }
         for (d, pct) in field.moistures(&[date(YEAR, 8, 14), date(YEAR, 8, 18), date(YEAR, 8, 19)]) {
