@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use jiff::civil::date;
 use proptest::prelude::*;
 use stook_book::Store;
-use stook_book::readings::{DayReading, Flags, ForecastReading, HourReading};
+use stook_book::readings::{DayReading, Flags, ForecastHour, ForecastReading, HourReading};
 use stook_book::store::Put;
 use stook_weather::series::Record;
 
@@ -92,6 +92,41 @@ fn forecasts_are_kept_by_when_they_were_issued() {
     assert_eq!(store.latest_forecast(date(2026, 5, 6).at(5, 0, 0, 0)).unwrap().unwrap().days, days(15.0));
     let latest = store.latest_forecast(morning(9)).unwrap().unwrap();
     assert_eq!((latest.issued, latest.days.as_slice()), (morning(6), days(17.0).as_slice()));
+}
+
+#[test]
+fn a_forecast_by_the_hour_stands_by_the_day_too_until_a_later_one() {
+    let (_folder, mut store) = book();
+    let morning = |d| date(2026, 5, d).at(5, 30, 0, 0);
+    let week: Vec<ForecastReading> =
+        (5..12).map(|d| ForecastReading { day: day(d, 15.0), rain_chance_pct: Some(20.0) }).collect();
+    store.put_forecast(morning(5), "f", now(), &week).unwrap();
+    // Two whole days and the start of a third.
+    let hours: Vec<ForecastHour> = (0..54)
+        .map(|h| {
+            let at = date(2026, 5, 6).at(0, 0, 0, 0).saturating_add(jiff::Span::new().hours(h));
+            let hour = HourReading {
+                temp_c: Some(8.0 + (h % 24) as f64 / 2.0),
+                rh_pct: Some(60.0),
+                wind_ms: Some(3.0),
+                wind_height_m: Some(2.0),
+                ..HourReading::blank(at)
+            };
+            ForecastHour { hour, rain_chance_pct: Some(if h == 30 { 70.0 } else { 10.0 }) }
+        })
+        .collect();
+    store.put_forecast_hours(morning(6), "g", now(), &hours).unwrap();
+    assert_eq!(store.latest_forecast_hours(morning(6)).unwrap(), hours);
+    assert_eq!(store.latest_forecast_hours(morning(5)).unwrap(), []);
+    let days = store.latest_forecast(morning(6)).unwrap().unwrap().days;
+    assert_eq!(days.iter().map(|d| d.day.date.day()).collect::<Vec<_>>(), [6, 7, 8, 9, 10, 11]);
+    assert_eq!((days[0].day.tmax_c, days[0].rain_chance_pct), (Some(19.5), Some(10.0)));
+    assert_eq!(days[1].rain_chance_pct, Some(70.0));
+    assert_eq!(days[2].day.tmax_c, Some(15.0), "a day it does not fill is the earlier forecast's");
+    // A later forecast by the day takes its place.
+    store.put_forecast(morning(7), "h", now(), &week).unwrap();
+    assert_eq!(store.latest_forecast_hours(morning(7)).unwrap(), []);
+    assert_eq!(store.latest_forecast_hours(morning(6)).unwrap(), hours);
 }
 
 #[test]

@@ -125,6 +125,39 @@ fn hours_are_judged_by_the_label_before_the_guidance() {
 }
 
 #[test]
+fn a_forecast_by_the_hour_goes_before_what_is_reckoned_from_days() {
+    use stook_book::readings::{ForecastHour, HourReading};
+    let farm = farm(&[]);
+    let as_of = date(YEAR, 6, 10);
+    // Good air all day but for wind from noon by the station's clock and rain at seven in the evening.
+    let hours = (0..24_i8)
+        .map(|h| {
+            let hour = HourReading {
+                temp_c: Some(19.0),
+                rh_pct: Some(60.0),
+                wind_ms: Some(if (12..15).contains(&h) { 8.0 } else { 2.5 }),
+                wind_height_m: Some(2.0),
+                precip_mm: Some(if h == 19 { 4.0 } else { 0.0 }),
+                ..HourReading::blank(as_of.at(h, 0, 0, 0))
+            };
+            ForecastHour { hour, rain_chance_pct: None }
+        })
+        .collect();
+    let weather = WeatherFacts { forecast_hours: hours, ..WeatherFacts::default() };
+    let q = question(&farm, &weather, as_of);
+    let s = spray(&q, &today(&q).unwrap(), &SprayAsk::default()).unwrap();
+    let at = |hour: u8| s.days[0].hours.iter().find(|h| h.hour == hour).unwrap();
+    // Summer's clock is an hour ahead of the station's.
+    assert_eq!(at(12).grade, Grade::Fit);
+    assert_eq!((at(13).because, at(15).because), (Some("too windy"), Some("too windy")));
+    assert_eq!(at(16).grade, Grade::Fit);
+    assert_eq!(at(20).because, Some("rain now or too soon after"));
+    assert_eq!(at(18).because, at(20).because, "two hours without rain are wanted");
+    assert_eq!(at(12).share_fit, 1.0);
+    assert!(s.weather.starts_with("Hours to 10 Jun are the forecast's own"), "{}", s.weather);
+}
+
+#[test]
 fn a_labels_leaf_window_goes_before_the_usual_one() {
     let weather = WeatherFacts::default();
     let of = |name: &str, from, to| SprayProduct {
