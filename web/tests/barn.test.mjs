@@ -40,6 +40,12 @@ const PAGES = [
   "/barn/became",
   "/barn/became/gravel-pit",
   "/barn/closeout/finisher-2",
+  "/barn/step-in/bin-2",
+  "/enter/ingredient",
+  "/enter/herd_group",
+  "/enter/bid",
+  "/enter/mixer_test",
+  "/enter/feed_level",
 ];
 
 for (const width of [360, 1280]) {
@@ -129,6 +135,7 @@ test("a ration says what would change it, is accepted with a name, and an imposs
 test("treated seed is refused and nobody may let it past", async () => {
   const { execFileSync } = await import("node:child_process");
   const bin = process.env.STOOK_BIN ?? "../target/release/stook";
-  const batch = JSON.stringify({ ration: "grower-1-1", number: "26-900", lines: [{ of: "spring_wheat", bin: "bin-11", asked_kg: 1200, weighed_kg: 1200 }] });
-  assert.throws(() => execFileSync(bin, ["add", "batch", batch, "--book", january.book], { stdio: "pipe" }), /seed/);
+  const lines = JSON.stringify([{ of: "spring_wheat", bin: "bin-11", asked_kg: 1200, weighed_kg: 1200 }]);
+  const add = ["add", "batch", "ration=grower-1-1", "number=26-900", `lines=${lines}`, "--at", "2026-01-14", "--book", january.book];
+  assert.throws(() => execFileSync(bin, add, { stdio: "pipe" }), /Treated seed never goes into feed/);
 });

@@ -64,6 +64,7 @@ export function pages(day) {
     list.push(["book", "/book"], ["book-found", "/book?kind=rain&from=2026-04-01"], ["enter", "/enter"], ["setup", "/setup"], ["spray", "/spray"], ["spray-mix", "/spray/mix?field=schoolhouse&product0=gatepost-burn-off"], ["spray-record", "/spray/record"], ["calendar", "/calendar"], ["weather", "/setup/weather"]);
     list.push(["inputs", "/inputs"], ["soil-file", "/inputs/soil-file"], ["field-soil", "/field/long-90/soil"], ["drill-card", "/inputs/drill/north-bench"], ["next-crop", "/inputs/next-crop"], ["probe", "/inputs/probe"]);
     list.push(["order", "/inputs/order"], ["manure", "/inputs/manure"]);
+    list.push(["barn", "/barn"], ["mill-or-trough", "/barn/plan"], ["ration", "/barn/ration/grower_1"], ["trace", "/barn/trace"]);
     list.push(["calculators", "/calculators"], ["calculator", "/calculators/weather.et0_daily"]);
     for (const kind of FORMS) list.push([`form-${kind}`, `/enter/${kind}`]);
     for (const kind of ["load", "bin_measured", "grain_sample", "bin", "buyer", "contact", "entrance"]) list.push([`form-${kind}`, `/enter/${kind}`]);

@@ -148,7 +148,9 @@ fn of_accepted(f: &Facts<'_>, accepted: &Fact<AcceptedRation>, lots: &[OwnLot], 
     };
     let size = mixer_kg(f);
     let batch = round_batch(&p, &need, &offers_, &ration, size);
-    notes.extend(batch.missed.iter().map(|m| format!("By today's tests {m}: make the ration again.")));
+    if !batch.missed.is_empty() {
+        notes.push(format!("By today's tests {}: make the ration again.", batch.missed.join("; ")));
+    }
     if a.reviewed_by.is_none() {
         notes.push("No nutritionist has looked at this ration yet.".into());
     }

@@ -113,6 +113,11 @@ pub struct Trace {
 /// Days back that a group's feed is looked at when it goes off its feed.
 const LATE_DAYS: i64 = 21;
 
+/// A day as one says it.
+fn day(d: Date) -> String {
+    d.strftime("%-d %b %Y").to_string()
+}
+
 /// Follows it both ways.
 ///
 /// # Errors
@@ -145,7 +150,7 @@ pub fn trace(f: &Facts<'_>, from: &From) -> Result<Trace, BarnError> {
                 .copied()
                 .filter(|b| eaters(f, b).iter().any(|e| e.group == *id && e.to >= since))
                 .collect();
-            (format!("what {} has eaten since {since}", g.is.name), picked)
+            (format!("what {} has eaten since {}", g.is.name, day(since)), picked)
         }
         From::Bin(id) => {
             let name = f
@@ -204,7 +209,7 @@ pub fn trace(f: &Facts<'_>, from: &From) -> Result<Trace, BarnError> {
             let since = f.on.saturating_sub(LATE_DAYS.days());
             let picked =
                 all.iter().copied().filter(|b| b.is.into.as_ref() == Some(id) && b.on() >= since).collect();
-            (format!("what went into {name} since {since}"), picked)
+            (format!("what went into {name} since {}", day(since)), picked)
         }
     };
     let mut batches: Vec<BatchLink> = picked.into_iter().map(|b| link(f, &sources, b)).collect();
@@ -245,11 +250,12 @@ fn whole(f: &Facts<'_>, from: &From, about: String, batches: Vec<BatchLink>) -> 
     if batches.is_empty() {
         words.push("No batch in the book holds it.".to_string());
     } else if let From::Group(id) = from {
-        let last = batches.iter().max_by_key(|b| b.on);
+        let last = batches.first();
         if let Some(last) = last {
             words.push(format!(
                 "Their last batch is {} of {}. Ring the veterinarian; look at water and air first.",
-                last.number, last.on
+                last.number,
+                day(last.on)
             ));
         }
         let now: BTreeSet<&BinId> = batches

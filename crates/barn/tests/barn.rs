@@ -142,6 +142,7 @@ fn story() -> Vec<Entry> {
                 cultivar: None,
                 target_yield_kg_ha: None,
                 best_seeding_until: None,
+                head_blight: None,
                 last_seeding_day: None,
             },
         ));

@@ -89,7 +89,7 @@ pub struct Trace {
 pub fn barn(a: &Barn) -> anyhow::Result<ExitCode> {
     a.common.with(|f| {
         let (bins, mill, groups, goats) =
-            (feed_bins::today(f), feed_bins::to_mill(f, 4.0), herd::today(f), goats::today(f));
+            (feed_bins::today(f), feed_bins::to_mill(f, 5.0), herd::today(f), goats::today(f));
         if a.common.json {
             output::json(&serde_json::json!({
                 "on": f.on, "feed_bins": bins, "to_mill": mill, "groups": groups, "goats": goats,
@@ -99,7 +99,7 @@ pub fn barn(a: &Barn) -> anyhow::Result<ExitCode> {
         }
         output::line(output::strong("To mill"))?;
         if mill.is_empty() {
-            output::line("Nothing within 4 days.")?;
+            output::line("Nothing within 5 days.")?;
         }
         for m in &mill {
             let flush = if m.flush { "flush first, " } else { "" };

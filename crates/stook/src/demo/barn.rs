@@ -125,7 +125,7 @@ fn items(row: &[String], wheat: &str, barley: &str) -> Vec<RationItem> {
     let mut items: Vec<RationItem> = header
         .iter()
         .zip(row)
-        .skip(1)
+        .skip(2)
         .filter_map(|(of, share)| Some((*of, share.parse::<f64>().ok().filter(|s| *s > 0.0)?)))
         .map(|(of, share_pct)| match of {
             "wheat" => RationItem { of: "spring_wheat".into(), bin: Some(BinId::from(wheat)), share_pct },
@@ -152,7 +152,7 @@ fn rations(at: DateTime, add: &mut impl FnMut(DateTime, Payload)) {
                     name: format!("{} {}", row[0].replace('_', " "), n + 1),
                     phase: row[0].clone(),
                     items: items(&row, wheat, barley),
-                    cost_t: Some([262.0, 268.0, 265.0][n]),
+                    cost_t: row[1].parse().ok(),
                     reviewed_by: Some("the nutritionist".into()),
                 }
                 .into(),
@@ -176,12 +176,12 @@ fn version(day: Date) -> usize {
 fn money(add: &mut impl FnMut(DateTime, Payload)) {
     let y = YEAR;
     for (bid_day, wheat, feed, barley, from, to) in [
-        (date(y - 1, 11, 3), 272.0, 236.0, 204.0, date(y - 1, 11, 3), date(y, 1, 31)),
-        (date(y, 1, 12), 288.0, 238.0, 206.0, date(y, 1, 12), date(y, 3, 31)),
-        (date(y, 1, 12), 294.0, 240.0, 208.0, date(y, 5, 1), date(y, 7, 31)),
-        (date(y, 4, 27), 292.0, 242.0, 212.0, date(y, 5, 1), date(y, 7, 31)),
-        (date(y, 6, 22), 286.0, 236.0, 205.0, date(y, 6, 22), date(y, 9, 30)),
-        (date(y, 8, 17), 280.0, 230.0, 198.0, date(y, 8, 17), date(y, 11, 30)),
+        (date(y - 1, 11, 3), 272.0, 236.0, 176.0, date(y - 1, 11, 3), date(y, 1, 31)),
+        (date(y, 1, 12), 288.0, 238.0, 176.0, date(y, 1, 12), date(y, 3, 31)),
+        (date(y, 1, 12), 294.0, 240.0, 178.0, date(y, 5, 1), date(y, 7, 31)),
+        (date(y, 4, 27), 292.0, 242.0, 182.0, date(y, 5, 1), date(y, 7, 31)),
+        (date(y, 6, 22), 286.0, 236.0, 176.0, date(y, 6, 22), date(y, 9, 30)),
+        (date(y, 8, 17), 280.0, 230.0, 172.0, date(y, 8, 17), date(y, 11, 30)),
     ] {
         let at = bid_day.at(12, 30, 0, 0);
         let bid = |buyer: &str, crop: Crop, price_per_t: f64, grade: &str, haul: f64| Bid {
@@ -331,7 +331,7 @@ fn milling(add: &mut impl FnMut(DateTime, Payload)) {
         );
         for (i, bin) in BINS.iter().enumerate() {
             let days_left = level[i] / bin.4;
-            if mills && days_left < 3.0 {
+            if mills && days_left < 2.2 {
                 let batches = ((bin.2 - level[i]) / MIXER_KG).floor().max(0.0) as u32;
                 for b in 0..batches.min(3) {
                     number += 1;

@@ -17,7 +17,7 @@ use crate::server::beside;
 use crate::state::Desk;
 
 /// Days ahead that decide what is milled now.
-const AHEAD: f64 = 4.0;
+const AHEAD: f64 = 5.0;
 
 /// `/barn`
 pub async fn show(State(desk): State<Arc<Desk>>) -> Reply {

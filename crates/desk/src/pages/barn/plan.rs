@@ -99,8 +99,8 @@ fn lot(frame: &Frame, w: &Whole, l: &LotAnswer) -> Markup {
             @if !l.sales.is_empty() {
                 p { "Sell " @for (n, (m, buyer, t, price)) in l.sales.iter().enumerate() { @if n > 0 { "; " } (figure(*t, 0)) " t to " (buyer) " in " (month(*m)) " at " (frame.units.money) (figure(*price, 0)) } "." }
             }
-            @if !l.by_phase.is_empty() {
-                p { "Feed " (figure(l.fed_t, 0)) " t: " @for (n, (phase, t)) in l.by_phase.iter().enumerate() { @if n > 0 { ", " } (figure(*t, 0)) " to " (phase.words()) } @if let (Some(a), Some(b)) = (l.feeding.first(), l.feeding.last()) { "; " (month(a.0)) @if a.0 != b.0 { " to " (month(b.0)) } } "." }
+            @if l.by_phase.iter().any(|x| x.1 >= 0.5) {
+                p { "Feed " (figure(l.fed_t, 0)) " t: " @for (n, (phase, t)) in l.by_phase.iter().filter(|x| x.1 >= 0.5).enumerate() { @if n > 0 { ", " } (figure(*t, 0)) " to " (phase.words()) } @if let (Some(a), Some(b)) = (l.feeding.first(), l.feeding.last()) { "; " (month(a.0)) @if a.0 != b.0 { " to " (month(b.0)) } } "." }
             }
             @if l.left_t > 0.5 { p.quiet { (figure(l.left_t, 0)) " t still there at the end of " (w.months.last().map_or_else(String::new, |m| month(*m))) "." } }
             @if l.goes == Goes::Trough || l.goes == Goes::Both { p.quiet { a href={ "/barn/step-in/" (l.lot.bin) } { "Step it in" } ", " a href={ "/barn/trace?bin=" (l.lot.bin) } { "what was made of it" } } }

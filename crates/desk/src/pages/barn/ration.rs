@@ -127,7 +127,7 @@ fn view(frame: &Frame, f: &Facts<'_>, a: &RationAnswer, values: &Values, problem
         @if let Some(c) = &a.accepted {
             section {
                 h2 { "Against the one accepted " (words::day(c.on)) }
-                @for m in &c.misses { p.blocked { "By today's tests the old one: " (m) "." } }
+                @if !c.misses.is_empty() { p.blocked { "By today's tests the old one: " (c.misses.join("; ")) "." } }
                 @if c.cost_t.is_none() { p { "Something in the old one is no longer on offer." } }
                 div.scroll tabindex="0" role="region" aria-label="Old and new" { table {
                     thead { tr { th scope="col" { "" } th.num scope="col" { "then %" } th.num scope="col" { "now %" } } }
