@@ -14,6 +14,7 @@ use crate::model::Model;
 use crate::past::{self, Event, Replay};
 use crate::run::{self, Directive, FieldOutcome, Policy, Track};
 use crate::sky::{self, Ground, Sky};
+use crate::words;
 
 /// Everything reckoned once for a day: the model, the weathers, and each field's state in each weather.
 #[derive(Debug)]
@@ -34,6 +35,14 @@ pub struct Carried {
     pub air: Vec<Vec<Air>>,
     /// Tracks of days between the record's end and `as_of`, by member and field; empty when there are none.
     pub lead_tracks: Vec<Vec<Track>>,
+}
+
+/// A reading that the weather does not explain: it is taken, but a person should look again.
+fn far_reading(field: &str, day: Date, read: f64, reckoned: f64) -> String {
+    format!(
+        "{field}: kernels were found at {read:.1} % on {}, where the weather had made {reckoned:.1} %. The reading is taken; if the sample or the meter could be off, read again.",
+        words::day(day)
+    )
 }
 
 /// Reads the book and carries every wheat field to the evening before `as_of`.
@@ -83,6 +92,9 @@ pub fn carry(q: &Question<'_>) -> Result<Carried, SeasonError> {
         // First pass: where the owner went and did not, to learn the limit; the limit does not move the water.
         let mut first = Replay::default();
         play(&model, 0, model.season.start_share, Some(&mut first));
+        for (day, read, reckoned) in first.far.iter().filter(|f| f.0.year() == model.year) {
+            model.warnings.push(far_reading(&model.fields[f].name, *day, *read, *reckoned));
+        }
         if !first.gate.is_empty() {
             let l = model.fields[f].limits.of(stook_soil::Operation::Seed);
             let learned =

@@ -30,12 +30,9 @@ pub fn order(c: &Carried, job: Job, fields: &[(usize, Waiting)]) -> Option<Order
     let units = &c.model.units;
     let clear = gain.is_clear() && gain.mean.abs() >= 1.0;
     let better = !clear || gain.mean > 0.0;
-    // When the plain order does as well or better, it is the one to follow.
-    let (outcomes, order) = if clear && gain.mean > 0.0 {
-        (&by_cost, ours)
-    } else {
-        (&plain, plain_order(c, job, &ours, &plain))
-    };
+    // Without a clear difference the order is that of the list, so that the two never disagree.
+    let (outcomes, order) =
+        if better { (&by_cost, ours) } else { (&plain, plain_order(c, job, &ours, &plain)) };
     let words = if !clear {
         format!("No clear difference from {against}: go by what is nearest and easiest.")
     } else if better {
@@ -47,7 +44,7 @@ pub fn order(c: &Carried, job: Job, fields: &[(usize, Waiting)]) -> Option<Order
         )
     } else {
         format!(
-            "{} does better here, by about {}: it is the order shown.",
+            "{} does better here, by about {}: it is the order shown, not that of the list by fields.",
             capital(against),
             words::cash(units, -gain.mean)
         )

@@ -45,6 +45,8 @@ pub struct SeasonParams {
     pub cut_moisture_start: f64,
     /// Dry, % wb.
     pub cut_moisture_dry: f64,
+    /// A kernel moisture further than this from the reckoned one is remarked on, points.
+    pub reading_far_points: f64,
     /// Last day of the run, day of year.
     pub cut_last_doy: u16,
     /// Worth of an uncut crop.
@@ -163,6 +165,7 @@ impl SeasonParams {
             cut_moisture_max: r.get("season.cut.moisture_max"),
             cut_moisture_start: r.get("season.cut.moisture_start"),
             cut_moisture_dry: r.get("season.cut.moisture_dry"),
+            reading_far_points: r.get("season.cut.reading_far_points"),
             cut_last_doy: r.get("season.cut.last_day") as u16,
             uncut_share: r.get("season.cut.uncut_share"),
             cap_kg_ha: r.get("season.yield.cap_kg_ha"),

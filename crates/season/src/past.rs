@@ -144,6 +144,8 @@ pub struct Replay {
     pub track: Track,
     /// Water over field capacity on the evening of each go or no for seeding, with the answer.
     pub gate: Vec<(f64, bool)>,
+    /// Kernel moistures far from what the weather had made of the crop: the day, as read, as reckoned, %.
+    pub far: Vec<(Date, f64, f64)>,
 }
 
 /// Plays days through one field, taking in the events of each day after its weather.
@@ -167,6 +169,12 @@ pub fn replay(
         }
         state.step(model, field, a);
         while let Some(e) = next.next_if(|e| e.date <= date) {
+            if let (What::Moisture(read, _), Some(f)) = (&e.what, found.as_deref_mut())
+                && state.kernel.is_some()
+                && (read - state.moisture()).abs() > model.season.reading_far_points
+            {
+                f.far.push((e.date, *read, state.moisture()));
+            }
             take(model, field, state, a.doy, e);
             if let (What::Gate(BookOperation::Seed, go), Some(f)) = (&e.what, found.as_deref_mut()) {
                 let depth = field.limits.of(Operation::Seed).depth_m;

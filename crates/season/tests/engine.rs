@@ -236,3 +236,42 @@ fn what_was_written_today_is_news_and_not_hindsight() {
         today(&Question { before: None, ..q }).unwrap().open.into_iter().filter_map(|d| d.moved).collect();
     assert!(!said.iter().any(|s| s.contains("waiting a day read")), "{said:?}");
 }
+
+#[test]
+fn a_reading_far_from_the_weather_is_taken_and_remarked_on() {
+    // Cold winters and a summer warm and dry enough to ripen wheat by the end of August.
+    let mut day = date(common::YEAR - 1, 11, 1);
+    let mut observed = Vec::new();
+    while day < date(common::YEAR, 9, 4) {
+        let season = ((f64::from(day.day_of_year()) - 105.0) / 365.0 * std::f64::consts::TAU).sin();
+        observed.push(stook_weather::series::Record {
+            tmax_c: Some(10.0 + 18.0 * season),
+            tmin_c: Some(-2.0 + 14.0 * season),
+            precip_mm: Some(if day.day() % 9 == 0 { 6.0 } else { 0.0 }),
+            ..stook_weather::series::Record::on(day)
+        });
+        day = day.tomorrow().unwrap();
+    }
+    let weather = WeatherFacts { observed, ..WeatherFacts::default() };
+    let remarks = |pct: f64| {
+        let mut entries = seeded(5, 7);
+        entries.push(Entry::new(
+            date(common::YEAR, 9, 3).at(18, 0, 0, 0),
+            "test",
+            Payload::from(KernelMoisture {
+                field: FieldId("field-0".into()),
+                moisture_wb_pct: pct,
+                method: MoistureMethod::Meter,
+            }),
+        ));
+        let t = today(&ask(&Farm::fold(&entries), &weather, 9, 4)).unwrap();
+        let said = t.warnings.iter().find(|w| w.contains("The reading is taken")).cloned();
+        (said, t.fields[0].clone())
+    };
+    let (said, _) = remarks(38.0);
+    let said = said.expect("38 % where the weather dried the crop");
+    let reckoned: f64 =
+        said.split("had made ").nth(1).and_then(|s| s.split(' ').next()).unwrap().parse().unwrap();
+    assert!((10.0..30.0).contains(&reckoned), "{said}");
+    assert!(remarks(reckoned).0.is_none());
+}

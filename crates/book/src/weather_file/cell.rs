@@ -9,8 +9,10 @@ pub(super) enum Number {
     Value(f64),
     /// `T`: less than could be measured.
     Trace,
-    /// Empty, or one of the marks for missing.
+    /// Empty, or one of the words for missing.
     Missing,
+    /// A figure that stands for missing, such as -9999.
+    Mark(f64),
     /// Not a number.
     Bad,
 }
@@ -25,6 +27,7 @@ pub(super) fn number(cell: &[u8], decimal_comma: bool) -> Number {
     let parsed = if decimal_comma { text.replace(',', ".").parse::<f64>() } else { text.parse::<f64>() };
     match parsed {
         Ok(v) if v.is_finite() && !is_missing_mark(v) => Number::Value(v),
+        Ok(v) if v.is_finite() => Number::Mark(v),
         Ok(_) => Number::Missing,
         Err(_) if text.eq_ignore_ascii_case("t") || text.eq_ignore_ascii_case("trace") => Number::Trace,
         Err(_)
@@ -195,8 +198,8 @@ mod tests {
             ("+3", Number::Value(3.0)),
             ("1,234.5", Number::Value(1234.5)),
             ("", Number::Missing),
-            ("-9999", Number::Missing),
-            ("-9900", Number::Missing),
+            ("-9999", Number::Mark(-9999.0)),
+            ("-9900", Number::Mark(-9900.0)),
             ("NA", Number::Missing),
             ("NaN", Number::Missing),
             ("T", Number::Trace),

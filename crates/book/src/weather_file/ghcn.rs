@@ -96,7 +96,7 @@ pub(super) fn read(bytes: &[u8], layout: Layout, answers: &Answers) -> Result<Re
         };
         let raw = match number(item.value, false) {
             Number::Value(v) => v,
-            Number::Missing => return,
+            Number::Missing | Number::Mark(_) => return,
             Number::Trace | Number::Bad => {
                 return bad(format!("\"{}\" is not a number", String::from_utf8_lossy(item.value)));
             }

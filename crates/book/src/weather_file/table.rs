@@ -1,5 +1,7 @@
 //! Tables with a heading line, among them the Canadian climate archive's: row by row to SI.
 
+use std::collections::BTreeMap;
+
 use csv::ByteRecord;
 use jiff::civil::DateTime;
 use jiff::tz::TimeZone;
@@ -49,6 +51,7 @@ fn rows(plan: &Plan, settled: &Settled, bytes: &[u8], zone: &TimeZone) -> Result
     let mut lines = Lines { bytes: &bytes[plan.skip_bytes..], at: 0, line: plan.skip_lines + 1 };
     let (mut rows, mut bad_rows) = (Vec::new(), Vec::new());
     let (mut blank, mut count, mut ends_at_24) = (0, 0, false);
+    let mut marks = BTreeMap::new();
     while reader.read_byte_record(&mut cells).unwrap_or(false) {
         if cells.iter().all(|c| c.trim_ascii().is_empty()) {
             continue;
@@ -75,7 +78,7 @@ fn rows(plan: &Plan, settled: &Settled, bytes: &[u8], zone: &TimeZone) -> Result
             }
         };
         let mut row = Row::new(line, at);
-        if let Err((column, sentence)) = values(plan, settled, &cells, hourly, &mut row) {
+        if let Err((column, sentence)) = values(plan, settled, &cells, hourly, &mut row, &mut marks) {
             bad(column, sentence);
         } else if row.is_blank() {
             blank += 1;
@@ -105,6 +108,9 @@ fn rows(plan: &Plan, settled: &Settled, bytes: &[u8], zone: &TimeZone) -> Result
             Some(b) => WeatherFileError::AllBad { rows: count, line: b.line, sentence: b.sentence.clone() },
             None => WeatherFileError::NoValues { rows: count },
         });
+    }
+    for (mark, count) in marks {
+        sheet.notes.push(format!("{count} cells hold {mark}, taken to mean that nothing was read."));
     }
     if blank > 0 {
         sheet.notes.push(format!("{blank} rows without a value are passed over."));
@@ -184,6 +190,7 @@ fn values(
     cells: &ByteRecord,
     hourly: bool,
     row: &mut Row,
+    marks: &mut BTreeMap<String, usize>,
 ) -> Result<(), Wrong> {
     let hours = if hourly { 1.0 } else { 24.0 };
     for (m, unit) in plan.measured.iter().zip(&settled.units) {
@@ -195,8 +202,12 @@ fn values(
         let raw = match cell::number(cell, plan.delimiter == b';') {
             _ if matches!(flag, b"M" | b"C" | b"L" | b"N" | b"Y") => continue, // the archive's marks for missing
             Number::Value(v) => v,
-            Number::Missing if flag == b"T" => 0.0,
+            Number::Missing | Number::Mark(_) if flag == b"T" => 0.0,
             Number::Missing => continue,
+            Number::Mark(v) => {
+                *marks.entry(v.to_string()).or_default() += 1;
+                continue;
+            }
             Number::Trace
                 if m.quantity.dimension() == Dimension::Water
                     || m.quantity.dimension() == Dimension::Snow =>
