@@ -9,6 +9,7 @@ pub mod adds_up;
 pub mod crops;
 pub mod fold;
 pub mod heap;
+pub mod jobs;
 pub mod ledger;
 pub mod params;
 pub mod result;

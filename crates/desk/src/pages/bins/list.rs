@@ -40,6 +40,7 @@ fn view(frame: &Frame, _known: &Known, yard: &Yard) -> Markup {
                 a.btn href="/enter/bin_measured" { "Bin measured" }
                 a.btn href="/enter/grain_sample" { "Sample" }
                 a.btn href="/bins/ticket" { "Buyer's ticket" }
+                a.btn href="/bins/jobs" { "Bin jobs" }
                 a.btn href="/bins/stored" { "Acres and grain" }
                 a.btn href="/enter/buyer" { "Buyer's prices" }
                 a.btn href="/enter/bin" { "Add a bin" }

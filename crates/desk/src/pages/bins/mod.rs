@@ -1,6 +1,7 @@
 //! The bin yard: every bin as full as it is, one bin with its origins, the load from the cab, tickets.
 
 mod emergency;
+mod jobs;
 mod list;
 mod load;
 mod one;
@@ -20,6 +21,7 @@ use crate::state::Desk;
 pub fn routes() -> Router<Arc<Desk>> {
     Router::new()
         .route("/bins", get(list::show))
+        .route("/bins/jobs", get(jobs::show))
         .route("/bins/stored", get(stored::show))
         .route("/bins/ticket", get(ticket::list).post(ticket::save))
         .route("/bins/ticket/{id}", get(ticket::one))
