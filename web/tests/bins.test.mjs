@@ -149,7 +149,7 @@ test("a ticket settled twice for moisture is refused in one sentence", async () 
 for (const width of [360, 1280]) {
   for (const colorScheme of ["light", "dark"]) {
     test(`axe finds nothing serious on the yard's pages at ${width} px, ${colorScheme}`, async () => {
-      for (const path of ["/bins", "/bins/bin-1", "/bins/bin-2", "/load", "/load?choose=from", "/load?from=bin:bin-2&choose=to", "/bins/ticket", "/harvest/result"]) {
+      for (const path of ["/bins", "/bins/bin-1", "/bins/bin-2", "/load", "/load?choose=from", "/load?from=bin:bin-2&choose=to", "/bins/ticket", "/bins/jobs", "/bins/stored", "/emergency", "/harvest/result"]) {
         const page = await open(path, { viewport: { width, height: 800 }, colorScheme });
         for (const d of await page.locator("details").all()) await d.evaluate((e) => (e.open = true));
         assert.deepEqual(await faults(page), [], `${path} at ${width} px, ${colorScheme}`);

@@ -60,7 +60,7 @@ fn view(frame: &Frame, known: &Known) -> Markup {
             @if let Some((lat, lon)) = yard { p { b { (frame.farm) } ", " (degrees(lat, lon)) } }
         }
         section { h2 { "Fields" }
-            div.scroll { table {
+            div.scroll tabindex="0" role="group" aria-label="Fields" { table {
                 thead { tr { th { "Field" } th { "Way in" } th { "Position" } } }
                 tbody { @for r in farm.fields.values() { (row(known, r, yard)) } }
             } }

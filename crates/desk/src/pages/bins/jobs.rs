@@ -115,7 +115,7 @@ fn view(
             p.under { "The largest fields first, each into the bin it fits with the least left over; a bin keeps to one crop; wet and seed bins are left free; new grain never goes onto old. Change a bin's job or crop in " a href="/setup" { "Set-up" } " and this changes. Lock out the unloader; nobody inside with power on." }
         }
         section { h2 { "What is likely to come" }
-            div.scroll { table {
+            div.scroll tabindex="0" role="group" aria-label="What is likely to come" { table {
                 thead { tr { th { "Field" } th { "Crop" } th.num { "1 in 10 less, middle, 1 in 10 more" } th { "From" } } }
                 tbody { @for e in expected { @let facts = CropFacts::of(r, &e.crop); tr {
                     td { (field_name(known, &e.field)) }
@@ -165,7 +165,7 @@ fn wet(frame: &Frame, known: &Known, yard: &Yard, r: &Reference, year: i16, expe
             @if rows.is_empty() { p { "No load of another year with its moisture is in the book, so there is nothing of yours to go by." } }
             @else {
                 p { "Propane: about " b { (figure(total(1), 0)) " L" } " (" (figure(total(0), 0)) " to " (figure(total(2), 0)) "), if all that comes in over market moisture is dried with heat." }
-                div.scroll { table {
+                div.scroll tabindex="0" role="group" aria-label="Wet grain likely" { table {
                     thead { tr { th { "Crop" } th.num { "Over market moisture" } th.num { "By" } th.num { "Likely this year" } th.num { "Propane" } } }
                     tbody { @for (crop, facts, w, kg, fuel) in &rows { tr {
                         td { (crop.words()) }

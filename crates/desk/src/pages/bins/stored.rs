@@ -61,7 +61,7 @@ fn acres(known: &Known, frame: &Frame, on: Date) -> Markup {
         .collect();
     html! {
         section { h2 { "Fields in " (year) }
-            div.scroll { table {
+            div.scroll tabindex="0" role="group" aria-label="Fields" { table {
                 thead { tr { th { "Field" } th.num { "Area" } th { "Crop" } th { "Cultivar" } th { "Seeded" } } }
                 tbody { @for (r, crop, cultivar, seeded) in &rows { tr {
                     td { a href={ "/field/" (r.field().id) } { (r.field().name) } }
@@ -106,7 +106,7 @@ fn stored(yard: &Yard, frame: &Frame, on: Date) -> Markup {
     html! {
         section { h2 { "Grain in the bins" }
             @if full.is_empty() { p { "None by the book on " (long_day(on)) "." } }
-            @else { div.scroll { table {
+            @else { div.scroll tabindex="0" role="group" aria-label="Grain in the bins" { table {
                 thead { tr { th { "Bin" } th { "Crop" } th { "Of the harvest of" } th.num { "Weight" } th.num { "Volume" } th.num { "Moisture" } } }
                 tbody { @for b in &full { @for (i, (year, kg)) in by_year(b).iter().enumerate() { tr {
                     td { @if i == 0 { a href={ "/bins/" (b.bin.id) } { (b.bin.name) } } }

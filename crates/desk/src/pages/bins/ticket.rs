@@ -120,7 +120,7 @@ fn kept(known: &Known, frame: &Frame) -> Markup {
     html! {
         @if !all.is_empty() {
             section { h2 { "Tickets checked" }
-                div.scroll { table {
+                div.scroll tabindex="0" role="group" aria-label="Tickets checked" { table {
                     thead { tr { th { "Day" } th { "Buyer" } th { "Ticket" } th.num { "Paid" } th { "Finding" } } }
                     tbody { @for (s, c) in &all { tr {
                         td { (long_day(s.on())) }
@@ -190,7 +190,7 @@ fn one_view(known: &Known, frame: &Frame, s: &Fact<Settlement>, c: &Checked) -> 
             }
         }
         section { h2 { "Line by line" }
-            div.scroll { table {
+            div.scroll tabindex="0" role="group" aria-label="Line by line" { table {
                 thead { tr { th { "Line" } th.num { "By the ticket's own terms" } th.num { "Theirs" } th { "" } } }
                 tbody { @for l in &c.lines { tr.ticket-sum[l.line == LineKey::Payable] {
                     td { (super::super::capital(l.line.words())) }
@@ -245,7 +245,7 @@ fn grain(known: &Known, frame: &Frame, x: &Settlement, c: &Checked) -> Markup {
     html! {
         section { h2 { "Our own figures" }
             @if let Some(b) = &o.bin { p { "Loaded out of " a href={ "/bins/" (b) } { (bin_name(known, b)) } "." } }
-            div.scroll { table {
+            div.scroll tabindex="0" role="group" aria-label="Ours and theirs" { table {
                 thead { tr { th { "" } th.num { "Ours" } th.num { "Theirs" } } }
                 tbody {
                     (row("Weight", Some(o.kg), Some(their_net), 0, "kg"))
