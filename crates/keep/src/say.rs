@@ -302,9 +302,11 @@ fn air_words(w: &Work, hours: &[HourSays], on: &[Block]) -> Option<String> {
     }
     let mean = |of: &dyn Fn(&HourSays) -> f64| night.iter().map(|h| of(h)).sum::<f64>() / n;
     let emc = mean(&|h| h.emc_pct);
-    let (mean_m, top_m) = (w.now.stack.bed.mean_wb_pct(), w.now.stack.bed.top().m_wb_pct());
+    let top_m = w.now.stack.bed.top().m_wb_pct();
+    // The dry grain at the floor meets the air first.
+    let driest = w.now.stack.bed.layers.iter().map(stook_grain::bed::Layer::m_wb_pct).fold(top_m, f64::min);
     let wets = match emc {
-        e if e <= mean_m + 0.3 => "so it will not wet it",
+        e if e <= driest + 0.5 => "so it will not wet it",
         e if e < top_m - 0.5 => "which dries the top and wets the dry grain below it a little",
         _ => "which would wet it",
     };
