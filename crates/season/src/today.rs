@@ -33,6 +33,7 @@ pub fn today(q: &Question<'_>) -> Result<Today, SeasonError> {
         d.answered = answered(q, d);
     }
     take_turns(&c, &mut open);
+    fields_behind(&c, &mut open);
     let order = busiest(&c, &open);
     let fields = (0..c.model.fields.len()).map(|f| outlook::outlook(&c, f, &seasons, &tracks)).collect();
     let coming =
@@ -124,6 +125,25 @@ fn take_turns(c: &Carried, open: &mut [Decision]) {
             );
         }
         *before += d.machine_hours;
+    }
+}
+
+/// Each field alone may gain by drying while the combine would stand idle: then the first of them says what that
+/// costs the farm, so that "leave it" is not read as a day off.
+fn fields_behind(c: &Carried, open: &mut [Decision]) {
+    let waits = |d: &&mut Decision| d.job == Job::Cut && d.advice == Advice::Wait && d.blocked.is_none();
+    let cuts = open.iter().filter(|d| d.job == Job::Cut && d.blocked.is_none());
+    let (all, waiting) = cuts.fold((0, 0), |(n, w), d| (n + 1, w + usize::from(d.advice == Advice::Wait)));
+    if all < 2 || waiting < all {
+        return;
+    }
+    let Some(day) = order::machine_day(c, Job::Cut).filter(|d| d.money.is_clear() && d.money.mean >= 1.0)
+    else {
+        return;
+    };
+    if let Some(first) = open.iter_mut().find(waits) {
+        first.why =
+            format!("{} That is this field alone: the fields behind it wait too. {}", first.why, day.words);
     }
 }
 
