@@ -134,11 +134,25 @@ fn of(c: &Carried, farm: &Farm, asked: Option<&str>) -> HaulAnswer {
     }
 }
 
+/// Yield of a field as it stands; before any water is counted for the crop, the most it makes.
+fn yield_of(c: &Carried, f: usize) -> f64 {
+    const LEAST: f64 = 500.0;
+    let field = &c.model.fields[f];
+    let by_water = middle_state(c, f).by_water_kg_ha(field);
+    if by_water < LEAST { field.cap_kg_ha } else { by_water }
+}
+
 /// The farm's hauling from a field.
 fn setup(c: &Carried, farm: &Farm, f: usize, assumed: &mut Vec<String>) -> Setup {
     let p = &c.model.harvest.haul;
     let (field, s) = (&c.model.fields[f], middle_state(c, f));
-    let yield_kg_ha = s.by_water_kg_ha(field);
+    let yield_kg_ha = yield_of(c, f);
+    if yield_kg_ha != s.by_water_kg_ha(field) {
+        assumed.push(format!(
+            "Too early for an outlook on {}: the most it makes stands in for its yield.",
+            field.name
+        ));
+    }
     let left_ha = s.left_ha(Job::Cut);
     let combines: Vec<&Machine> = farm.machines_of(MachineKind::Combine).collect();
     let combine = combines.first().copied();
@@ -246,8 +260,7 @@ fn play(c: &Carried, f: usize, setup: &Setup, width_m: f64) -> Result<HaulField,
     let stages: Vec<(&'static str, f64)> =
         setup.stages().into_iter().map(|(n, t)| (n, 60.0 * t * bu)).collect();
     let bottleneck = bottleneck(setup, &summary);
-    let s = middle_state(c, f);
-    let yield_bu = kg_ha_to_bu_ac(s.by_water_kg_ha(field), 60.0);
+    let yield_bu = kg_ha_to_bu_ac(yield_of(c, f), 60.0);
     let tank_bu = setup.tank_t * bu;
     let combine_bu_h = stages[0].1;
     let truck = &setup.trucks[0];
