@@ -191,7 +191,7 @@ test("wrong input is named beside its box and what was typed stays", async () =>
     ["seeding", /Depth/, "x", /not a number/],
     ["emergence_seen", /Plants/, "many", /not a number/],
     ["stage_seen", /Leaves/, "40", /cannot be right/],
-    ["spray_pass", /Rate/, "1 L", /is missing/],
+    ["spray_pass", /^Days to harvest/, "x", /not a number/],
     ["kernel_moisture", /Moisture/, "160", /cannot be right/],
     ["cut", /Yield/, "x", /not a number/],
     ["soil_test", /^Phosphorus/, "twelve", /not a number/],
