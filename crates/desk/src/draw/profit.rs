@@ -7,7 +7,7 @@ use stook_measure::figure;
 use super::px;
 
 const LEFT: f64 = 56.0;
-const RIGHT: f64 = 632.0;
+const RIGHT: f64 = 622.0;
 const TOP: f64 = 14.0;
 const BOTTOM: f64 = 196.0;
 

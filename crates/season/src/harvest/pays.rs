@@ -91,7 +91,6 @@ pub fn pays(q: &Question<'_>) -> Result<PaysAnswer, SeasonError> {
     }
     changes.sort_by(|a, b| b.gain.mean.total_cmp(&a.gain.mean));
     let days = c.air.first().map_or(0, Vec::len);
-    let u = &c.model.units;
     let best = changes.iter().find(|p| is_clear(&p.gain) && p.gain.mean > 0.0);
     let headline = best.map_or_else(
         || "No change of machine clearly pays.".to_string(),

@@ -1,7 +1,6 @@
 //! "Chop or bale the straw?": field by field, with the rain since it was cut and the bedding the barn needs.
 
 use serde::Serialize;
-use stook_book::payload::Crop;
 use stook_harvest::straw::{self, Baling, Straw, StrawParams};
 use stook_measure::units::HA_PER_ACRE;
 use stook_measure::{Op, Working, figure};
