@@ -1,13 +1,11 @@
 // The bin yard as it is used: a load from the cab in three taps at the most, undo, a bin's origins, a ticket with an
 // error in it.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
 import { chromium } from "playwright-core";
 import { CHROMIUM, desk } from "./desk.mjs";
+import { LOOKS, faults, lookAt, openPage } from "./page.mjs";
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 let browser;
 let august;
 before(async () => {
@@ -19,22 +17,8 @@ after(async () => {
   await august?.stop();
 });
 
-async function open(path, options = {}) {
-  const page = await browser.newPage({ viewport: { width: 360, height: 740 }, ...options });
-  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
-  page.on("console", (m) => assert.ok(!/Content Security Policy/.test(m.text()), `${path}: ${m.text()}`));
-  const answer = await page.goto(august.url + path);
-  assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
-  return page;
-}
+const open = (path, options = {}) => openPage(browser, august.url + path, options);
 
-async function faults(page) {
-  await page.evaluate(axeSource);
-  const found = await page.evaluate(() => axe.run());
-  return found.violations
-    .filter((v) => v.impact === "serious" || v.impact === "critical")
-    .map((v) => `${v.id}: ${v.nodes.map((n) => n.html.slice(0, 120)).slice(0, 3).join(" ")}`);
-}
 
 for (const javaScriptEnabled of [true, false]) {
   test(`a load in three taps at the most and one number, ${javaScriptEnabled ? "with" : "without"} script`, async () => {
@@ -146,18 +130,7 @@ test("a ticket settled twice for moisture is refused in one sentence", async () 
   await page.close();
 });
 
-for (const width of [360, 1280]) {
-  for (const colorScheme of ["light", "dark"]) {
-    test(`axe finds nothing serious on the yard's pages at ${width} px, ${colorScheme}`, async () => {
-      for (const path of ["/bins", "/bins/bin-1", "/bins/bin-2", "/load", "/load?choose=from", "/load?from=bin:bin-2&choose=to", "/bins/ticket", "/bins/jobs", "/bins/stored", "/emergency", "/harvest/result"]) {
-        const page = await open(path, { viewport: { width, height: 800 }, colorScheme });
-        for (const d of await page.locator("details").all()) await d.evaluate((e) => (e.open = true));
-        assert.deepEqual(await faults(page), [], `${path} at ${width} px, ${colorScheme}`);
-        const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-        assert.ok(wide <= 0, `${path} is ${wide} px wider than the ${width} px screen`);
-        assert.equal(await page.locator("h1").count(), 1, path);
-        await page.close();
-      }
-    });
-  }
+const PAGES = ["/bins", "/bins/bin-1", "/bins/bin-2", "/load", "/load?choose=from", "/load?from=bin:bin-2&choose=to", "/bins/ticket", "/bins/jobs", "/bins/stored", "/emergency", "/harvest/result"];
+for (const how of LOOKS) {
+  test(`axe finds nothing serious on the yard's pages at ${how.width} px, ${how.colorScheme}`, () => lookAt(browser, august.url, PAGES, how));
 }

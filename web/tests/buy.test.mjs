@@ -1,12 +1,10 @@
 // The order and the pit, as the farmer would go through them in January and in spring.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
 import { chromium } from "playwright-core";
 import { CHROMIUM, desk } from "./desk.mjs";
+import { LOOKS, lookAt, openPage } from "./page.mjs";
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 let browser;
 let winter;
 let empty;
@@ -21,21 +19,10 @@ after(async () => {
   await empty?.stop();
 });
 
-async function open(path, { d = winter, ...options } = {}) {
-  const page = await browser.newPage({ viewport: { width: 360, height: 740 }, ...options });
-  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
-  const answer = await page.goto(d.url + path);
-  assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
-  return page;
-}
+const open = (path, { d = winter, ...options } = {}) => openPage(browser, d.url + path, options);
 
 const main = (page) => page.locator("main").innerText();
 
-async function accessible(page, what) {
-  await page.evaluate(axeSource);
-  const found = await page.evaluate(() => window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"] }));
-  assert.deepEqual(found.violations.map((v) => `${what}: ${v.id} ${v.nodes.map((n) => n.target)}`), []);
-}
 
 test("the order adds up and says what it leaves out", async () => {
   const page = await open("/inputs/order");
@@ -128,12 +115,7 @@ test("an empty farm is asked for what is missing", async () => {
 
 for (const path of ["/inputs/order", "/inputs/manure"]) {
   test(`${path} fits a phone, light and dark, and prints`, async () => {
-    for (const colorScheme of ["light", "dark"]) {
-      const page = await open(path, { colorScheme });
-      await accessible(page, `${path} ${colorScheme}`);
-      const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
-      assert.ok(wide <= 0, `${path} is ${wide} px too wide`);
-    }
+    for (const how of LOOKS) await lookAt(browser, winter.url, [path], how);
     const page = await open(path);
     const pdf = await page.pdf({ format: "Letter" });
     assert.ok(pdf.length > 5000);

@@ -1,13 +1,11 @@
 // The growing crop as a farmer walks it: a field in flower, insects and hail written down, heads counted, rain coming
 // while seeding, and a ripe field.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
 import { chromium } from "playwright-core";
 import { CHROMIUM, desk } from "./desk.mjs";
+import { LOOKS, lookAt, openPage } from "./page.mjs";
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 let browser;
 const desks = {};
 before(async () => {
@@ -19,31 +17,14 @@ after(async () => {
   for (const d of Object.values(desks)) await d.stop();
 });
 
-async function open(day, path, options = {}) {
-  const page = await browser.newPage({ viewport: { width: 360, height: 740 }, javaScriptEnabled: false, ...options });
-  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
-  const answer = await page.goto(desks[day].url + path);
-  assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
-  return page;
-}
+const open = (day, path, options = {}) => openPage(browser, desks[day].url + path, { javaScriptEnabled: false, ...options });
 
 const main = (page) => page.locator("main").innerText();
 const write = (page) => page.getByRole("button", { name: "Write it down" }).click();
 
 for (const [day, path] of [["06-28", "/field/schoolhouse"], ["08-20", "/field/tower"], ["05-05", "/field/slough-quarter/rain"]]) {
   test(`axe finds nothing serious on ${path}, and it is no wider than the screen`, async () => {
-    for (const width of [360, 1280]) {
-      for (const colorScheme of ["light", "dark"]) {
-        const page = await open(day, path, { viewport: { width, height: 800 }, colorScheme, javaScriptEnabled: true });
-        for (const d of await page.locator("details").all()) await d.evaluate((e) => (e.open = true));
-        await page.evaluate(axeSource);
-        const found = await page.evaluate(() => axe.run());
-        const bad = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical").map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 120)}`);
-        assert.deepEqual(bad, [], `${path} at ${width} px, ${colorScheme}`);
-        assert.ok((await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)) <= 0, `${path} is too wide at ${width} px`);
-        await page.close();
-      }
-    }
+    for (const how of LOOKS) await lookAt(browser, desks[day].url, [path], how);
   });
 }
 

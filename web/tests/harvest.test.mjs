@@ -1,12 +1,10 @@
 // Harvest in a real browser on the morning of 20 August: order, combine, hauling, straw, and a loss written down.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
 import { chromium } from "playwright-core";
 import { CHROMIUM, desk } from "./desk.mjs";
+import { LOOKS, lookAt, openPage } from "./page.mjs";
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const PAGES = ["/harvest", "/harvest/combine", "/harvest/haul", "/harvest/straw", "/harvest/pays", "/enter/pan_test"];
 let browser;
 let d;
@@ -19,31 +17,10 @@ after(async () => {
   await d?.stop();
 });
 
-async function open(path, options = {}) {
-  const page = await browser.newPage({ viewport: { width: 360, height: 740 }, ...options });
-  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
-  page.on("console", (m) => assert.ok(!/Content Security Policy/.test(m.text()), `${path}: ${m.text()}`));
-  const answer = await page.goto(d.url + path);
-  assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
-  return page;
-}
+const open = (path, options = {}) => openPage(browser, d.url + path, options);
 
-for (const width of [360, 1280]) {
-  for (const colorScheme of ["light", "dark"]) {
-    test(`harvest pages: axe finds nothing serious and nothing is too wide, ${width} px, ${colorScheme}`, async () => {
-      for (const path of PAGES) {
-        const page = await open(path, { viewport: { width, height: 800 }, colorScheme });
-        for (const x of await page.locator("details").all()) await x.evaluate((e) => (e.open = true));
-        await page.evaluate(axeSource);
-        const found = await page.evaluate(() => axe.run());
-        const bad = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical").map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 140)}`);
-        assert.deepEqual(bad, [], `${path} at ${width} px, ${colorScheme}`);
-        const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-        assert.ok(wide <= 0, `${path} is ${wide} px too wide at ${width} px`);
-        await page.close();
-      }
-    });
-  }
+for (const how of LOOKS) {
+  test(`harvest pages: axe finds nothing serious and nothing is too wide, ${how.width} px, ${how.colorScheme}`, () => lookAt(browser, d.url, PAGES, how));
 }
 
 test("the order says which field, from what hour, at what moisture, with its gain and range", async () => {

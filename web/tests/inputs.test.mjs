@@ -1,15 +1,14 @@
 // From the laboratory's file to the drill card, as a new user would walk it, with every refusal and warning on the way.
 import assert from "node:assert/strict";
-import { writeFileSync, mkdtempSync, readFileSync } from "node:fs";
-import { createRequire } from "node:module";
+import { writeFileSync, mkdtempSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { chromium } from "playwright-core";
 import { CHROMIUM, desk } from "./desk.mjs";
+import { LOOKS, lookAt, openPage } from "./page.mjs";
 
 const LAB = join(import.meta.dirname, "../../demo/lab-2025-fall.csv");
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const folder = mkdtempSync(join(tmpdir(), "stook-lab-"));
 let browser;
 let winter;
@@ -22,13 +21,7 @@ after(async () => {
   await winter?.stop();
 });
 
-async function open(path, options = {}, d = winter) {
-  const page = await browser.newPage({ viewport: { width: 360, height: 740 }, ...options });
-  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
-  const answer = await page.goto(d.url + path);
-  assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
-  return page;
-}
+const open = (path, options = {}, d = winter) => openPage(browser, d.url + path, options);
 
 const main = (page) => page.locator("main").innerText();
 
@@ -243,19 +236,6 @@ test("after seeding, what went on stands beside the plan, and a thin count says 
 });
 
 test("axe finds nothing serious on the inputs pages, and nothing is wider than the screen", async () => {
-  for (const width of [360, 1280]) {
-    for (const colorScheme of ["light", "dark"]) {
-      for (const path of ["/inputs", "/inputs/soil-file", "/field/long-90/soil", "/inputs/drill", "/inputs/drill/long-90", "/inputs/next-crop", "/inputs/probe"]) {
-        const page = await open(path, { viewport: { width, height: 800 }, colorScheme });
-        for (const d of await page.locator("details").all()) await d.evaluate((e) => (e.open = true));
-        await page.evaluate(axeSource);
-        const found = await page.evaluate(() => axe.run());
-        const bad = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical").map((v) => `${v.id}: ${v.nodes.map((n) => n.html.slice(0, 120)).slice(0, 3).join(" ")}`);
-        assert.deepEqual(bad, [], `${path} at ${width} px, ${colorScheme}`);
-        const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-        assert.ok(wide <= 0, `${path} is ${wide} px wider than ${width}`);
-        await page.close();
-      }
-    }
-  }
+  const paths = ["/inputs", "/inputs/soil-file", "/field/long-90/soil", "/inputs/drill", "/inputs/drill/long-90", "/inputs/next-crop", "/inputs/probe"];
+  for (const how of LOOKS) await lookAt(browser, winter.url, paths, how);
 });

@@ -1,13 +1,11 @@
 // The pages in a real browser: seen by axe at both widths and in both themes, with and without script, and walked as a
 // farmer would.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
 import { chromium } from "playwright-core";
 import { CHROMIUM, desk, pages } from "./desk.mjs";
+import { LOOKS, faults, lookAt, openPage } from "./page.mjs";
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 let browser;
 let spring;
 before(async () => {
@@ -19,37 +17,12 @@ after(async () => {
   await spring?.stop();
 });
 
-/** A page that fails the test on any script error or refused inline code. */
-async function open(path, options = {}) {
-  const page = await browser.newPage({ viewport: { width: 360, height: 740 }, ...options });
-  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
-  page.on("console", (m) => assert.ok(!/Content Security Policy/.test(m.text()), `${path}: ${m.text()}`));
-  const answer = await page.goto(path.startsWith("http") ? path : spring.url + path);
-  assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
-  return page;
-}
+const open = (path, options = {}) => openPage(browser, path.startsWith("http") ? path : spring.url + path, options);
 
-async function faults(page) {
-  await page.evaluate(axeSource);
-  const found = await page.evaluate(() => axe.run());
-  return found.violations
-    .filter((v) => v.impact === "serious" || v.impact === "critical")
-    .map((v) => `${v.id}: ${v.nodes.map((n) => n.html.slice(0, 120)).slice(0, 3).join(" ")}`);
-}
 
-for (const width of [360, 1280]) {
-  for (const colorScheme of ["light", "dark"]) {
-    test(`axe finds nothing serious, and nothing is wider than the screen, at ${width} px, ${colorScheme}`, async () => {
-      for (const [name, path] of pages("05-05")) {
-        const page = await open(path, { viewport: { width, height: 800 }, colorScheme });
-        for (const d of await page.locator("details").all()) await d.evaluate((e) => (e.open = true));
-        assert.deepEqual(await faults(page), [], `${name} at ${width} px, ${colorScheme}`);
-        const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-        assert.ok(wide <= 0, `${name} is ${wide} px wider than the ${width} px screen`);
-        await page.close();
-      }
-    });
-  }
+for (const how of LOOKS) {
+  test(`axe finds nothing serious, and nothing is wider than the screen, at ${how.width} px, ${how.colorScheme}`, () =>
+    lookAt(browser, spring.url, pages("05-05").map(([, path]) => path), how));
 }
 
 for (const day of ["06-28", "08-20", "01-15"]) {

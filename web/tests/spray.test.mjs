@@ -1,13 +1,11 @@
 // Late June on a phone: flowering by field, the working, the hours, a pass written down, and what its interval then forbids.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import ICAL from "ical.js";
 import { chromium } from "playwright-core";
 import { CHROMIUM, desk } from "./desk.mjs";
+import { LOOKS, lookAt, openPage } from "./page.mjs";
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 let browser;
 let d;
 before(async () => {
@@ -19,32 +17,12 @@ after(async () => {
   await d?.stop();
 });
 
-const phone = async (path) => {
-  const page = await browser.newPage({ viewport: { width: 360, height: 740 } });
-  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
-  const answer = await page.goto(d.url + path);
-  assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
-  return page;
-};
+const phone = (path) => openPage(browser, d.url + path);
 
 const SPRAY_PAGES = ["/spray", "/spray?product=gatepost-head-blight", "/spray/mix?field=schoolhouse&product0=gatepost-head-blight&caught=700", "/spray/record", "/calendar"];
 
-for (const width of [360, 1280]) {
-  for (const colorScheme of ["light", "dark"]) {
-    test(`axe finds nothing serious on the spraying pages at ${width} px, ${colorScheme}`, async () => {
-      for (const path of SPRAY_PAGES) {
-        const page = await browser.newPage({ viewport: { width, height: 800 }, colorScheme });
-        await page.goto(d.url + path);
-        for (const e of await page.locator("details").all()) await e.evaluate((x) => (x.open = true));
-        await page.evaluate(axeSource);
-        const found = await page.evaluate(() => axe.run());
-        const bad = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical");
-        assert.deepEqual(bad.map((v) => `${v.id} ${v.nodes[0].html.slice(0, 100)}`), [], path);
-        assert.ok((await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)) <= 0, `${path} is too wide`);
-        await page.close();
-      }
-    });
-  }
+for (const how of LOOKS) {
+  test(`axe finds nothing serious on the spraying pages at ${how.width} px, ${how.colorScheme}`, () => lookAt(browser, d.url, SPRAY_PAGES, how));
 }
 
 test("28 June: flowering, hours, a pass, and the interval that guards the cut", async () => {

@@ -1,13 +1,11 @@
 // The bins on the evening of 3 September, in a real browser: what the fan should do, the pages beside it, readings from a
 // device, and the fan switched by one touch.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
 import { chromium } from "playwright-core";
 import { CHROMIUM, desk } from "./desk.mjs";
+import { faults, fits, openPage } from "./page.mjs";
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 let browser;
 let yard;
 before(async () => {
@@ -21,27 +19,16 @@ after(async () => {
 
 /** Opens a page and stays until its reckoning is done; the page looks again by itself until then. */
 async function open(path, options = {}) {
-  const page = await browser.newPage({ viewport: { width: 360, height: 740 }, ...options });
-  page.on("pageerror", (e) => assert.fail(`script error on ${path}: ${e}`));
-  page.on("console", (m) => assert.ok(!/Content Security Policy/.test(m.text()), `${path}: ${m.text()}`));
-  for (let i = 0; ; i++) {
-    const answer = await page.context().request.get(yard.url + path);
-    assert.ok(answer.ok(), `${path} answered ${answer.status()}`);
-    if (!answer.headers()["refresh"]) break;
-    assert.ok(i < 300, `${path} is still being reckoned`);
-    await page.waitForTimeout(500);
+  const page = await openPage(browser, yard.url + path, options);
+  // The page asks again by itself until all is reckoned: wait for the answer that no longer does.
+  let answer = await page.goto(yard.url + path);
+  while (answer.headers()["refresh"]) {
+    answer = await page.waitForResponse((r) => r.request().isNavigationRequest() && r.url() === yard.url + path, { timeout: 150_000 });
   }
-  await page.goto(yard.url + path);
+  await page.waitForLoadState();
   return page;
 }
 
-async function faults(page) {
-  await page.evaluate(axeSource);
-  const found = await page.evaluate(() => axe.run());
-  return found.violations
-    .filter((v) => v.impact === "serious" || v.impact === "critical")
-    .map((v) => `${v.id}: ${v.nodes.map((n) => n.html.slice(0, 120)).slice(0, 3).join(" ")}`);
-}
 
 test("the first screen of a phone says what the fan does tonight and why", async () => {
   const page = await open("/bins/bin-9/air");
@@ -62,10 +49,8 @@ test("every bin page is readable at both widths and in both themes, warns, and s
     for (const width of [360, 1280]) {
       for (const colorScheme of ["light", "dark"]) {
         const page = await open(path, { viewport: { width, height: 800 }, colorScheme });
-        for (const d of await page.locator("details").all()) await d.evaluate((e) => (e.open = true));
         assert.deepEqual(await faults(page), [], `${path} at ${width} px, ${colorScheme}`);
-        const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-        assert.ok(wide <= 0, `${path} is ${wide} px wider than the ${width} px screen`);
+        await fits(page, `${path} at ${width} px`);
         if (path.startsWith("/bins")) {
           const text = await page.locator("main").innerText();
           assert.match(text, /Never go into a bin/);
@@ -91,8 +76,7 @@ test("the table and the card print without the places", async () => {
     const page = await open(path, { viewport: { width: 816, height: 1056 } });
     await page.emulateMedia({ media: "print" });
     assert.equal(await page.locator(".places").isVisible(), false);
-    const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-    assert.ok(wide <= 0, `${path} prints ${wide} px too wide`);
+    await fits(page, `${path} in print`);
     await page.close();
   }
   const card = await open("/bins/bin-9/card");
@@ -100,9 +84,9 @@ test("the table and the card print without the places", async () => {
   await card.close();
 });
 
-test("a device is let in by its word only", async () => {
+test("a device is let in by its password only", async () => {
   const page = await open("/setup/readings");
-  await page.getByRole("button", { name: "Make the word" }).click();
+  await page.getByRole("button", { name: "Make a password" }).click();
   const word = await page.locator("p.big code").innerText();
   await page.close();
   const send = (body, headers) =>
@@ -121,7 +105,7 @@ test("a device is let in by its word only", async () => {
   assert.match(said.bad[0].sentence, /no bin "bin-99"/);
   assert.match(said.bad[1].sentence, /Fahrenheit/);
   assert.equal((await send("nonsense", let_in)).status, 422);
-  // With a page's origin it is no device, whatever the word.
+  // With a page's origin it is no device, whatever the password.
   assert.equal((await send(one, { ...let_in, origin: "http://elsewhere.example" })).status, 403);
 });
 

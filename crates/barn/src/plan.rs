@@ -287,7 +287,12 @@ pub fn answer(f: &Facts<'_>) -> Result<Whole, BarnError> {
         Planned::Found(a) => *a,
         Planned::Impossible(_) => linear.clone(),
     };
-    let lots: Vec<LotAnswer> = a.lots.iter().zip(&p.lots).map(|(l, own)| lot_answer(&p, l, own)).collect();
+    let lots: Vec<LotAnswer> = a
+        .lots
+        .iter()
+        .zip(&p.lots)
+        .map(|(l, own)| lot_answer(&p, l, own, a.whole_trucks.then_some(truck)))
+        .collect();
     let cash = cash(f, &p, &a);
     p.notes.push(format!(
         "Sold in whole trucks of {} t; storage {} a tonne and month, interest {} % a year, grinding {} a tonne; grain left at the end is worth {} % of today's best bid. Prices are taken as bid; what a lower or higher one does stands under what would change it.",
@@ -327,14 +332,18 @@ fn goes(fed: f64, sold: f64, left: f64) -> Goes {
     }
 }
 
-fn lot_answer(p: &Put, l: &plan::LotPlan, own: &OwnLot) -> LotAnswer {
+fn lot_answer(p: &Put, l: &plan::LotPlan, own: &OwnLot, truck_t: Option<f64>) -> LotAnswer {
     let (fed, sold) = (l.fed_t(), l.sold_t());
     let g = goes(fed, sold, l.left_t);
-    let worth = |x: Option<f64>| x.map_or("no room".to_string(), |x| figure(x, 0));
-    let at_mill = l.mill_t.map_or("nobody bids".to_string(), |x| figure(x, 0));
+    let worth = match (l.trough_t, l.mill_t) {
+        (Some(t), Some(m)) => format!("{} a tonne in the trough, {} at the mill", figure(t, 0), figure(m, 0)),
+        (Some(t), None) => format!("{} a tonne in the trough, and nobody bids", figure(t, 0)),
+        (None, Some(m)) => format!("{} a tonne at the mill, and no ration has room", figure(m, 0)),
+        (None, None) => "nobody bids, and no ration has room".to_string(),
+    };
     let label = match (own.protein_pct, own.offer.class.as_str()) {
         (Some(x), "wheat_hrs") => format!(
-            "{} ({} %{})",
+            "{} ({} % protein{})",
             own.name,
             figure(x, 1),
             if own.don_ppm > 0.5 {
@@ -351,8 +360,18 @@ fn lot_answer(p: &Put, l: &plan::LotPlan, own: &OwnLot) -> LotAnswer {
         Goes::Both => "Feed and sell",
         Goes::Kept => "Keep",
     };
-    let words = format!("{verb} {label}: trough {}, mill {at_mill}.", worth(l.trough_t));
+    let words = format!("{verb} {label}: {worth}.");
     let why = match (g, l.trough_t, l.mill_t) {
+        (Goes::Trough, Some(t), Some(m)) if m > t => format!(
+            "A buyer would pay {} net and the pigs gain {} from a tonne; it is fed all the same, because {}.",
+            figure(m, 0),
+            figure(t, 0),
+            if truck_t.is_some_and(|truck| fed < truck) {
+                "it does not fill a truck"
+            } else {
+                "whole trucks and what the barn needs come out best together that way"
+            }
+        ),
         (Goes::Trough, Some(t), Some(m)) => format!(
             "A tonne of it saves {} of other feed and would bring {} net at the best buyer: {} more in the trough.",
             figure(t, 0),

@@ -38,6 +38,23 @@ pub struct Row {
     pub working: Option<Working>,
 }
 
+impl Row {
+    /// A nutrient of which nothing is known yet.
+    fn untested(key: &'static str, name: &'static str) -> Self {
+        Self {
+            key,
+            name,
+            test: "no test".into(),
+            sufficiency_kg_ha: None,
+            build_kg_ha: None,
+            replacement_kg_ha: None,
+            own_table: None,
+            notes: Vec::new(),
+            working: None,
+        }
+    }
+}
+
 /// The extractant a word names, as the tables know it.
 fn extractant(word: &str) -> Option<Extractant> {
     let w = word.to_lowercase();
@@ -127,15 +144,8 @@ fn phosphate(
 ) -> Row {
     let p = &f.phosphate_potash;
     let mut row = Row {
-        key: "p2o5",
-        name: "Phosphate (P2O5)",
-        test: "no test".into(),
-        sufficiency_kg_ha: None,
-        build_kg_ha: None,
         replacement_kg_ha: Some(removal).filter(|x| *x > 0.0),
-        own_table: None,
-        notes: Vec::new(),
-        working: None,
+        ..Row::untested("p2o5", "Phosphate (P2O5)")
     };
     let Some((ppm, method)) = &used.p_ppm else {
         row.notes.push("No phosphorus test: put back what the crop takes, or 30 to 40 lb/ac (Manitoba, no test), and probe.".into());
@@ -168,17 +178,8 @@ fn phosphate(
 
 fn potash(farm: &Farm, crop: &str, used: &Used, yield_kg_ha: f64, removal: f64, f: &FertilityParams) -> Row {
     let p = &f.phosphate_potash;
-    let mut row = Row {
-        key: "k2o",
-        name: "Potash (K2O)",
-        test: "no test".into(),
-        sufficiency_kg_ha: None,
-        build_kg_ha: None,
-        replacement_kg_ha: Some(removal).filter(|x| *x > 0.0),
-        own_table: None,
-        notes: Vec::new(),
-        working: None,
-    };
+    let mut row =
+        Row { replacement_kg_ha: Some(removal).filter(|x| *x > 0.0), ..Row::untested("k2o", "Potash (K2O)") };
     let Some(ppm) = used.k_ppm else {
         row.notes.push("No potassium test: put back what the crop takes, or 15 to 30 lb/ac on sand (Manitoba, no test), and probe.".into());
         return row;
@@ -194,17 +195,7 @@ fn potash(farm: &Farm, crop: &str, used: &Used, yield_kg_ha: f64, removal: f64, 
 }
 
 fn sulphur(used: &Used, removal: f64, f: &FertilityParams) -> Row {
-    let mut row = Row {
-        key: "s",
-        name: "Sulphur (S)",
-        test: "no test".into(),
-        sufficiency_kg_ha: Some(f.sulphur_chloride.small_grain_kg_ha),
-        build_kg_ha: None,
-        replacement_kg_ha: Some(removal).filter(|x| *x > 0.0),
-        own_table: None,
-        notes: vec!["A field's mean hides hungry knolls; sulphate works the same year wherever it lies, elemental sulphur a year later.".into()],
-        working: None,
-    };
+    let mut row = Row { sufficiency_kg_ha: Some(f.sulphur_chloride.small_grain_kg_ha), replacement_kg_ha: Some(removal).filter(|x| *x > 0.0), notes: vec!["A field's mean hides hungry knolls; sulphate works the same year wherever it lies, elemental sulphur a year later.".into()], ..Row::untested("s", "Sulphur (S)") };
     if let Some(kg_ha) = used.sulphur_kg_ha {
         row.test = format!("{} lb/ac to 2 ft", figure(kg_ha_to_lb_ac(kg_ha), 0));
         row.sufficiency_kg_ha = Some(sulphur_kg_ha(kg_ha, &f.sulphur_chloride));
@@ -218,17 +209,7 @@ fn sulphur(used: &Used, removal: f64, f: &FertilityParams) -> Row {
 }
 
 fn chloride(used: &Used, asks: bool, f: &FertilityParams) -> Row {
-    let mut row = Row {
-        key: "cl",
-        name: "Chloride (Cl)",
-        test: "no test".into(),
-        sufficiency_kg_ha: None,
-        build_kg_ha: None,
-        replacement_kg_ha: None,
-        own_table: None,
-        notes: Vec::new(),
-        working: None,
-    };
+    let mut row = Row::untested("cl", "Chloride (Cl)");
     if !asks {
         row.notes.push("Only wheat and barley are known to answer.".into());
         return row;
@@ -250,17 +231,7 @@ fn chloride(used: &Used, asks: bool, f: &FertilityParams) -> Row {
 }
 
 fn copper_row(used: &Used, f: &FertilityParams) -> Row {
-    let mut row = Row {
-        key: "cu",
-        name: "Copper (Cu)",
-        test: "no test".into(),
-        sufficiency_kg_ha: None,
-        build_kg_ha: None,
-        replacement_kg_ha: None,
-        own_table: None,
-        notes: Vec::new(),
-        working: None,
-    };
+    let mut row = Row::untested("cu", "Copper (Cu)");
     let Some(ppm) = used.cu_ppm else {
         row.notes
             .push("Short on peat and on leached sour sand high in organic matter; seldom elsewhere.".into());
@@ -291,17 +262,7 @@ fn copper_row(used: &Used, f: &FertilityParams) -> Row {
 }
 
 fn zinc(used: &Used, f: &FertilityParams) -> Row {
-    let mut row = Row {
-        key: "zn",
-        name: "Zinc (Zn)",
-        test: "no test".into(),
-        sufficiency_kg_ha: None,
-        build_kg_ha: None,
-        replacement_kg_ha: None,
-        own_table: None,
-        notes: Vec::new(),
-        working: None,
-    };
+    let mut row = Row::untested("zn", "Zinc (Zn)");
     if let Some(ppm) = used.zn_ppm {
         row.test = format!("{} ppm, DTPA", figure(ppm, 2));
         row.notes.push(if watch_zinc(ppm, &f.micronutrients) {

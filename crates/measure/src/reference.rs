@@ -236,6 +236,26 @@ fn split_csv(line: &str) -> Vec<String> {
     cells
 }
 
+impl Reference {
+    /// Coefficients under `prefix` that make no difference to what `read` makes of them: a farm would set its own
+    /// number there to no effect. Those with a single possible value cannot be tried. For the tests of parameters.
+    ///
+    /// # Panics
+    /// When a coefficient refuses a value within its own range.
+    pub fn unread<P: PartialEq>(&self, prefix: &str, read: impl Fn(&Self) -> P) -> Vec<String> {
+        let base = read(self);
+        let made_no_difference = |c: &&Coefficient| {
+            let other = [c.low, c.high].into_iter().flatten().find(|x| (x - c.value).abs() > 1e-9);
+            other.is_some_and(|x| {
+                let changed = self.clone().with_local(&c.name, x, "").expect("a value in its own range");
+                read(&changed) == base
+            })
+        };
+        let of_prefix = self.all().filter(|c| c.name.starts_with(prefix));
+        of_prefix.filter(made_no_difference).map(|c| c.name.clone()).collect()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -217,12 +217,6 @@ fn headline(t: &Today) -> String {
             next.name,
             words::day(next.opens.middle)
         ),
-        None => {
-            let water = t.fields.iter().map(|f| f.water_mm).sum::<f64>() / t.fields.len() as f64;
-            format!(
-                "Nothing to do in the wheat today. {} mm of water in the soil on average.",
-                figure(water, 0)
-            )
-        }
+        None => "Nothing to do in the wheat today; none of this year's fields waits.".into(),
     }
 }

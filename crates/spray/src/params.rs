@@ -60,15 +60,7 @@ mod tests {
     #[test]
     fn every_coefficient_is_read() {
         let shipped = Reference::shipped();
-        let base = SprayParams::from_reference(&shipped);
-        let names: Vec<_> =
-            shipped.all().filter(|c| c.name.starts_with("spray.")).map(|c| c.name.clone()).collect();
-        assert_eq!(names.len(), 9);
-        for name in names {
-            let c = shipped.coefficient(&name).unwrap();
-            let other = [c.low, c.high].into_iter().flatten().find(|x| (x - c.value).abs() > 1e-9);
-            let changed = shipped.clone().with_local(&name, other.unwrap(), "").unwrap();
-            assert_ne!(SprayParams::from_reference(&changed), base, "{name} is not read");
-        }
+        assert!(shipped.all().filter(|c| c.name.starts_with("spray.")).count() == 9);
+        assert_eq!(shipped.unread("spray.", SprayParams::from_reference), Vec::<String>::new());
     }
 }

@@ -17,6 +17,7 @@ pub mod harvest;
 pub mod inputs;
 pub mod plan;
 pub mod saved;
+mod sent_file;
 pub mod set_up;
 pub mod spray;
 pub mod start;

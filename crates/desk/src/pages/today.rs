@@ -9,6 +9,7 @@ use stook_season::answer::{FieldOutlook, OrderOfWork};
 use stook_season::spraying::intervals::{self, IntervalKind, OpenInterval};
 use stook_season::words;
 
+use super::air::Tonight;
 use super::{Frame, Place, Reply, Trouble, capital, decision, page, send, working};
 use crate::draw::strip;
 use crate::draw::waiting_line::Scale;
@@ -25,25 +26,29 @@ pub async fn show(State(desk): State<Arc<Desk>>) -> Reply {
         let today = known.today()?;
         let frame = Frame::of(&desk, &known);
         let running = intervals::open(&known.farm, frame.now);
-        let bins = super::air::today(&desk, &known);
+        let bins = super::air::tonight(&desk, &known);
         Ok(send(view(&frame, &today, &running, &bins)))
     })
     .await?
 }
 
 /// The page.
-pub fn view(frame: &Frame, t: &Today, running: &[OpenInterval], bins: &Markup) -> Markup {
+pub fn view(frame: &Frame, t: &Today, running: &[OpenInterval], bins: &Tonight) -> Markup {
     let scale = Scale::over(t.open.iter().filter_map(|d| d.waiting.as_ref()).map(|w| &w.money));
     let first_says_it = t.open.first().is_some_and(|d| d.what == t.headline);
     let body = html! {
-        @if !first_says_it { h1.lede { (decision::unbroken(&t.headline)) } }
+        @if let (true, Some(bin)) = (t.open.is_empty(), &bins.first) {
+            // A field that asks nothing must not stand over a bin that does.
+            h1.lede { (decision::unbroken(bin)) }
+            p { (t.headline) }
+        } @else if !first_says_it { h1.lede { (decision::unbroken(&t.headline)) } }
         div.cols {
             section aria-label="Worth doing today" {
                 @for (i, d) in t.open.iter().enumerate() {
                     (decision::draw(d, scale, frame.now, if i == 0 && first_says_it { 1 } else { 2 }))
                 }
                 (looks(t))
-                (bins)
+                (bins.section)
                 @if let Some(o) = &t.order { (order(o)) }
                 (coming(t))
                 (held_up(running, frame.day()))
@@ -246,9 +251,24 @@ mod tests {
         }
     }
 
+    fn bins(first: Option<&str>) -> Tonight {
+        Tonight { first: first.map(str::to_string), section: html! {} }
+    }
+
+    #[test]
+    fn a_bin_that_presses_leads_only_where_no_field_does() {
+        let bin = bins(Some("Bin 9: fan ON now."));
+        let text = view(&frame(), &today(decision()), &[], &bin).into_string();
+        assert!(!text.contains("Bin 9"));
+        let idle =
+            Today { open: vec![], headline: "Nothing to do in the wheat today.".into(), ..today(decision()) };
+        let text = view(&frame(), &idle, &[], &bin).into_string();
+        assert!(text.find("Bin 9: fan").unwrap() < text.find("Nothing to do in the wheat").unwrap());
+    }
+
     #[test]
     fn the_answer_is_the_headline_and_stands_once() {
-        let text = view(&frame(), &today(decision()), &[], &html! {}).into_string();
+        let text = view(&frame(), &today(decision()), &[], &bins(None)).into_string();
         assert_eq!(text.matches("<h1").count(), 1);
         assert!(text.contains("<h1 class=\"lede\">Drill Slough Quarter from 13:00.</h1>"), "{text}");
         assert!(text.contains("Waiting a day <span class=\"money\">costs about $730 ($0 to $1,300)</span>."));
@@ -261,7 +281,7 @@ mod tests {
     fn a_blocked_decision_cannot_be_answered_with_go() {
         let mut d = decision();
         d.blocked = Some("Inside the pre-harvest interval until 23 Aug.".into());
-        let text = view(&frame(), &today(d), &[], &html! {}).into_string();
+        let text = view(&frame(), &today(d), &[], &bins(None)).into_string();
         assert!(text.contains("class=\"blocked\"") && !text.contains("go_no_go"), "{text}");
     }
 }

@@ -1,6 +1,5 @@
 //! Weather and forecast files: what is on file, a look at a new file, and bringing it in.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::Form as Posted;
@@ -15,10 +14,13 @@ use stook_book::weather_file::{self, Answers, Question, Reading, Sheet, Step};
 use stook_measure::figure;
 use uuid::Uuid;
 
-use super::{Frame, Place, Reply, Trouble, capital, long_day, page, send, sentence};
+use super::{Frame, Place, Reply, Trouble, capital, long_day, page, send, sent_file, sentence};
 use crate::forms::Values;
 use crate::server::beside;
 use crate::state::{Desk, Known, Upload};
+
+/// Where such a file is chosen.
+const WHERE: &str = "Set-up, Weather";
 
 /// Bad rows shown one by one; a broken column has thousands.
 const SHOWN: usize = 100;
@@ -156,27 +158,6 @@ pub async fn upload(State(desk): State<Arc<Desk>>, mut parts: Multipart) -> Repl
     .await?
 }
 
-/// Answers to the file's questions are typed under this.
-const ANSWER: &str = "answer.";
-
-fn answers(typed: &Values) -> Answers {
-    let mut all = BTreeMap::new();
-    for (k, v) in typed {
-        if let Some(key) = k.strip_prefix(ANSWER)
-            && !v.is_empty()
-        {
-            all.insert(key.to_string(), v.clone());
-        }
-    }
-    Answers(all)
-}
-
-fn kept(desk: &Desk, token: &str) -> Result<Arc<Upload>, Trouble> {
-    desk.upload(token).ok_or_else(|| {
-        Trouble::missing("That file is no longer held here; go to Set-up, Weather and choose it again.")
-    })
-}
-
 /// `/setup/weather/{token}`: what was understood.
 pub async fn preview(
     State(desk): State<Arc<Desk>>,
@@ -185,14 +166,15 @@ pub async fn preview(
 ) -> Reply {
     beside(move || {
         let known = desk.known()?;
-        let file = kept(&desk, &token)?;
+        let file = sent_file::kept(&desk, &token, WHERE)?;
         Ok(send(look(&Frame::of(&desk, &known), &known, &file, &typed, None)))
     })
     .await?
 }
 
 fn look(frame: &Frame, known: &Known, file: &Upload, typed: &Values, wrong: Option<&str>) -> Markup {
-    let reading = weather_file::read(&file.bytes, &known.farm.time_zone(), &answers(typed));
+    let reading =
+        weather_file::read(&file.bytes, &known.farm.time_zone(), &Answers(sent_file::answers(typed)));
     let body = html! {
         h1 { "Before it is brought in: " (file.name) }
         @match reading {
@@ -206,7 +188,7 @@ fn look(frame: &Frame, known: &Known, file: &Upload, typed: &Values, wrong: Opti
 
 fn carried(typed: &Values, but: &[Question]) -> Markup {
     html! {
-        @for (k, v) in typed.iter().filter(|(k, _)| k.strip_prefix(ANSWER).is_some_and(|k| !but.iter().any(|q| q.key == k))) {
+        @for (k, v) in typed.iter().filter(|(k, _)| k.strip_prefix(sent_file::ANSWER).is_some_and(|k| !but.iter().any(|q| q.key == k))) {
             input type="hidden" name=(k) value=(v);
         }
     }
@@ -220,7 +202,7 @@ fn asked(file: &Upload, typed: &Values, questions: &[Question]) -> Markup {
             @for q in questions {
                 fieldset {
                     legend { (q.sentence) }
-                    div.choices { @for c in &q.choices { label { input type="radio" name={ (ANSWER) (q.key) } value=(c.key) required; (c.words) } } }
+                    div.choices { @for c in &q.choices { label { input type="radio" name={ (sent_file::ANSWER) (q.key) } value=(c.key) required; (c.words) } } }
                 }
             }
             div.act { button.yes type="submit" { "Go on" } a.btn href="/setup/weather" { "Leave it" } }
@@ -278,12 +260,13 @@ pub async fn bring_in(
     beside(move || {
         let known = desk.known()?;
         let frame = Frame::of(&desk, &known);
-        let file = kept(&desk, &token)?;
+        let file = sent_file::kept(&desk, &token, WHERE)?;
         let again = |wrong: &str| {
             let page = send(look(&frame, &known, &file, &typed, Some(wrong)));
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
         };
-        let reading = weather_file::read(&file.bytes, &known.farm.time_zone(), &answers(&typed));
+        let reading =
+            weather_file::read(&file.bytes, &known.farm.time_zone(), &Answers(sent_file::answers(&typed)));
         let Ok(Reading::Done(sheet)) = reading else { return again("") };
         let skip = typed.get("skip").is_some_and(|s| s == "yes");
         if !sheet.bad_rows.is_empty() && !skip {

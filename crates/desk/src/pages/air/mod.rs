@@ -29,7 +29,7 @@ use crate::state::{Desk, Known};
 
 pub use jobs::Jobs;
 pub use readings::is_from_a_device;
-pub use today::section as today;
+pub use today::{Tonight, tonight};
 
 /// A device sends a day of readings at most.
 const READINGS_LIMIT: usize = 1024 * 1024;

@@ -1,4 +1,4 @@
-//! Readings that devices in bins send: the door for them, and the word they must say.
+//! Readings that devices in bins send: the door for them, and the password they must send.
 
 use std::sync::Arc;
 
@@ -14,10 +14,10 @@ use crate::pages::{Frame, Place, Reply, enter, page, send};
 use crate::server::beside;
 use crate::state::Desk;
 
-/// Name of the word in the file.
+/// Name of the password in the file.
 const TOKEN: &str = "readings";
 
-/// Whether a request is a device's: it comes from no page, so it is let in by its word and not by its origin.
+/// Whether a request is a device's: it comes from no page, so it is let in by its password and not by its origin.
 pub fn is_from_a_device(method: &Method, path: &str, headers: &HeaderMap) -> bool {
     *method == Method::POST
         && path == "/readings"
@@ -55,7 +55,7 @@ pub async fn take(State(desk): State<Arc<Desk>>, headers: HeaderMap, body: Bytes
             Ok(_) => {
                 return no(
                     StatusCode::UNAUTHORIZED,
-                    "say the word of Set-up, Readings: Authorization: Bearer WORD",
+                    "send the password of Set-up, Readings: Authorization: Bearer PASSWORD",
                 );
             }
             Err(e) => return no(StatusCode::INTERNAL_SERVER_ERROR, &e.to_string()),
@@ -85,7 +85,7 @@ pub async fn take(State(desk): State<Arc<Desk>>, headers: HeaderMap, body: Bytes
     done.unwrap_or_else(|response| response)
 }
 
-/// `/setup/readings`: the word, and how to send.
+/// `/setup/readings`: the password, and how to send.
 pub async fn set_up(State(desk): State<Arc<Desk>>, headers: HeaderMap) -> Reply {
     let host =
         headers.get(header::HOST).and_then(|h| h.to_str().ok()).unwrap_or("127.0.0.1:7345").to_string();
@@ -98,9 +98,9 @@ pub async fn set_up(State(desk): State<Arc<Desk>>, headers: HeaderMap) -> Reply 
             h1 { "Readings from devices" }
             p { "A cable's box or a small computer in the bin yard can send its readings here by itself, on this machine. A file of readings comes in with " code { "stook import readings FILE" } "." }
             @match &word {
-                None => p { "No word is set yet, so nothing is taken in." },
+                None => p { "No password is set yet, so nothing is taken in." },
                 Some(w) => {
-                    h2 { "The word it must say" }
+                    h2 { "The password it must send" }
                     p.big { code { (w) } }
                     p.hint { "Keep it as you would a key. A new one shuts the old one out." }
                     h2 { "How it sends" }
@@ -110,7 +110,7 @@ pub async fn set_up(State(desk): State<Arc<Desk>>, headers: HeaderMap) -> Reply 
                     } } }
                 }
             }
-            form method="post" action="/setup/readings" { div.act { button.yes type="submit" { @if word.is_some() { "Make a new word" } @else { "Make the word" } } } }
+            form method="post" action="/setup/readings" { div.act { button.yes type="submit" { @if word.is_some() { "Make a new password" } @else { "Make a password" } } } }
         };
         Ok(send(page(&frame, Place::SetUp, "Readings from devices", &body)))
     })
@@ -126,7 +126,7 @@ pub async fn new_token(State(desk): State<Arc<Desk>>) -> Reply {
     .await?
 }
 
-/// A word nobody guesses.
+/// A password nobody guesses.
 fn word() -> String {
     let half = || uuid::Uuid::now_v7().simple().to_string()[12..].to_string();
     half() + &half()

@@ -14,10 +14,18 @@ const PATIENCE: Duration = Duration::from_millis(1500);
 /// Bins shown; the rest stand on their own page.
 const MOST: usize = 3;
 
-/// The section; nothing where no bin has grain.
-pub fn section(desk: &Desk, known: &Arc<Known>) -> Markup {
+/// What Today shows of the bins.
+pub struct Tonight {
+    /// What the bin that presses most asks for, if one does.
+    pub first: Option<String>,
+    /// The section; nothing where no bin has grain.
+    pub section: Markup,
+}
+
+/// The bins that press.
+pub fn tonight(desk: &Desk, known: &Arc<Known>) -> Tonight {
     if known.farm.bins.is_empty() || known.farm.loads.is_empty() {
-        return html! {};
+        return Tonight { first: None, section: html! {} };
     }
     let said = Jobs::of(desk, known, None).look(PATIENCE);
     let mut bins: Vec<_> =
@@ -26,7 +34,8 @@ pub fn section(desk: &Desk, known: &Arc<Known>) -> Markup {
     let days = |a: &stook_keep::BinAir| a.life.as_ref().map_or(f64::INFINITY, |l| l.days[1]);
     bins.sort_by(|a, b| money(b).total_cmp(&money(a)).then_with(|| days(a).total_cmp(&days(b))));
     let scale = Scale::over(bins.iter().filter_map(|a| a.waiting.as_ref()).map(|w| &w.money));
-    html! {
+    let first = bins.first().map(|a| a.what.clone());
+    let section = html! {
         section aria-label="Bins tonight" {
             h2 { "Bins tonight" }
             @if !said.done { p.quiet { "Still being reckoned; " a href="/bins/air" { "look on the bins' own page" } "." } }
@@ -44,5 +53,6 @@ pub fn section(desk: &Desk, known: &Arc<Known>) -> Markup {
             }
             @if !bins.is_empty() { p { a href="/bins/air" { "All fans and the walk round the bins" } } }
         }
-    }
+    };
+    Tonight { first, section }
 }

@@ -1,6 +1,5 @@
 //! A laboratory's file: choose it, say what the columns are, look at what was understood, bring it in.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::Form as Posted;
@@ -14,15 +13,16 @@ use stook_measure::{Reference, figure};
 use uuid::Uuid;
 
 use crate::forms::Values;
+use crate::pages::sent_file::{self, ANSWER};
 use crate::pages::{Frame, Place, Reply, Trouble, capital, long_day, page, send, sentence};
 use crate::server::beside;
 use crate::state::{Desk, Known, Upload};
 
+/// Where such a file is chosen.
+const WHERE: &str = "Inputs, Soil tests from a file";
+
 /// Bad rows shown one by one.
 const SHOWN: usize = 100;
-/// Answers are typed under this.
-const ANSWER: &str = "answer.";
-
 /// `/inputs/soil-file`
 pub async fn show(State(desk): State<Arc<Desk>>, Query(asked): Query<Values>) -> Reply {
     beside(move || {
@@ -101,26 +101,6 @@ pub async fn upload(State(desk): State<Arc<Desk>>, mut parts: Multipart) -> Repl
     .await?
 }
 
-fn answers(typed: &Values) -> Answers {
-    let mut all = BTreeMap::new();
-    for (k, v) in typed {
-        if let Some(key) = k.strip_prefix(ANSWER)
-            && !v.trim().is_empty()
-        {
-            all.insert(key.to_string(), v.trim().to_string());
-        }
-    }
-    Answers(all)
-}
-
-fn kept(desk: &Desk, token: &str) -> Result<Arc<Upload>, Trouble> {
-    desk.upload(token).ok_or_else(|| {
-        Trouble::missing(
-            "That file is no longer held here; go to Inputs, Soil tests from a file, and choose it again.",
-        )
-    })
-}
-
 /// `/inputs/soil-file/{token}`: questions, or what was understood.
 pub async fn preview(
     State(desk): State<Arc<Desk>>,
@@ -129,14 +109,14 @@ pub async fn preview(
 ) -> Reply {
     beside(move || {
         let known = desk.known()?;
-        let file = kept(&desk, &token)?;
+        let file = sent_file::kept(&desk, &token, WHERE)?;
         Ok(send(look(&Frame::of(&desk, &known), &known, &file, &typed, None)))
     })
     .await?
 }
 
 fn look(frame: &Frame, known: &Known, file: &Upload, typed: &Values, wrong: Option<&str>) -> Markup {
-    let reading = lab::read(&file.bytes, &known.farm, &answers(typed), frame.day());
+    let reading = lab::read(&file.bytes, &known.farm, &Answers(sent_file::answers(typed)), frame.day());
     let again = typed.contains_key("columns");
     let body = html! {
         h1 { "Before it is brought in: " (file.name) }
@@ -304,12 +284,13 @@ pub async fn bring_in(
     beside(move || {
         let known = desk.known()?;
         let frame = Frame::of(&desk, &known);
-        let file = kept(&desk, &token)?;
+        let file = sent_file::kept(&desk, &token, WHERE)?;
         let again = |wrong: &str| {
             let page = send(look(&frame, &known, &file, &typed, Some(wrong)));
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
         };
-        let Ok(Reading::Done(sheet)) = lab::read(&file.bytes, &known.farm, &answers(&typed), frame.day())
+        let Ok(Reading::Done(sheet)) =
+            lab::read(&file.bytes, &known.farm, &Answers(sent_file::answers(&typed)), frame.day())
         else {
             return again("");
         };
