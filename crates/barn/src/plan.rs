@@ -432,8 +432,11 @@ fn headline(lots: &[LotAnswer]) -> Vec<String> {
     let mut all: Vec<&LotAnswer> = lots.iter().filter(|l| l.fed_t + l.sold_t > 1.0).collect();
     all.sort_by(|a, b| gap(b).total_cmp(&gap(a)));
     let mut out: Vec<String> = Vec::new();
+    // A bin fed although a buyer pays more is explained on its own lines, not held up as the example.
+    let fed_gladly = |l: &LotAnswer| l.trough_t.unwrap_or(0.0) >= l.mill_t.unwrap_or(0.0);
     for g in [Goes::Mill, Goes::Trough] {
-        out.extend(all.iter().find(|l| l.goes == g).map(|l| l.words.clone()));
+        let fits = |l: &&&LotAnswer| l.goes == g && (g == Goes::Mill || fed_gladly(l));
+        out.extend(all.iter().find(fits).map(|l| l.words.clone()));
     }
     for l in all {
         if out.len() >= 3 {

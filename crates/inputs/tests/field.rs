@@ -7,7 +7,7 @@ use stook_book::payload::{
     SampleKind, SeedLot, Seeding, SoilDescription, SoilTest, SoilTestLayer, SoilTestValue, TextureClass,
 };
 use stook_book::{Entry, Farm, FieldId, Payload};
-use stook_inputs::drill_card::{CardAsked, card};
+use stook_inputs::drill_card::{Card, CardAsked, card};
 use stook_inputs::report::{Choices, FieldReport, field_report};
 use stook_measure::Reference;
 use stook_measure::units::{kg_ha_to_lb_ac, lb_ac_to_kg_ha};
@@ -95,6 +95,11 @@ fn report(entries: &[Entry], on: Date) -> FieldReport {
 }
 
 const ON: Date = date(2026, 1, 15);
+
+/// The card of field "a" for 2026 as it stands on `day`, nothing typed.
+fn plain_card(farm: &Farm, day: Date) -> Card {
+    card(farm, &Reference::shipped(), &FieldId::from("a"), day, 2026, None, &CardAsked::default()).unwrap()
+}
 
 #[test]
 fn layers_add_up_and_bases_are_turned() {
@@ -404,16 +409,7 @@ fn catches_what_went_on_and_the_stand() {
         EmergenceSeen { field: "a".into(), plants_per_m2: Some(120.0), bare_pct: None },
     ));
     let farm = Farm::fold(&e);
-    let c = card(
-        &farm,
-        &Reference::shipped(),
-        &FieldId::from("a"),
-        date(2026, 6, 1),
-        2026,
-        None,
-        &CardAsked::default(),
-    )
-    .unwrap();
+    let c = plain_card(&farm, date(2026, 6, 1));
     let k = c.catches[0].is.as_ref().unwrap();
     assert!((k.rate_kg_ha - 100.0).abs() < 1e-9 && (k.setting - 44.0).abs() < 1e-9 && k.catch_again);
     let a = c.applied.unwrap();
@@ -430,16 +426,7 @@ fn catches_what_went_on_and_the_stand() {
 #[test]
 fn what_is_missing_for_a_card_is_said() {
     let farm = Farm::fold(&base());
-    let c = card(
-        &farm,
-        &Reference::shipped(),
-        &FieldId::from("a"),
-        date(2026, 4, 20),
-        2026,
-        None,
-        &CardAsked::default(),
-    )
-    .unwrap();
+    let c = plain_card(&farm, date(2026, 4, 20));
     assert!(c.seed.unwrap_err().contains("no lot of this crop's seed"));
     assert!(c.fills.unwrap_err().contains("drill's tanks"));
     assert!(c.products_from.contains("No plan is accepted"));

@@ -92,7 +92,15 @@ pub fn carry(q: &Question<'_>) -> Result<Carried, SeasonError> {
         // First pass: where the owner went and did not, to learn the limit; the limit does not move the water.
         let mut first = Replay::default();
         play(&model, 0, model.season.start_share, Some(&mut first));
-        for (day, read, reckoned) in first.far.iter().filter(|f| f.0.year() == model.year) {
+        // Only the reading the crop stands on now: an earlier one has been overtaken, a cut field is past it.
+        let read_last =
+            events[f].iter().rev().find(|e| matches!(e.what, past::What::Moisture(..))).map(|e| e.date);
+        let record = &q.farm.fields[&model.fields[f].id];
+        if let Some((day, read, reckoned)) = first.far.last()
+            && day.year() == model.year
+            && read_last == Some(*day)
+            && record.cut_on(model.year).is_none()
+        {
             model.warnings.push(far_reading(&model.fields[f].name, *day, *read, *reckoned));
         }
         if !first.gate.is_empty() {

@@ -120,17 +120,13 @@ fn set_up_links() -> Markup {
 }
 
 fn when(frame: &Frame, at: jiff::civil::DateTime) -> String {
-    format!(
-        "{} {}",
-        capital(&words::day_from(frame.day(), at.date())),
-        clock(at.round(jiff::Unit::Hour).unwrap_or(at))
-    )
+    format!("{} {}", words::day_from(frame.day(), at.date()), clock(at.round(jiff::Unit::Hour).unwrap_or(at)))
 }
 
 fn first_line(frame: &Frame, mill: &[ToMill]) -> Markup {
     html! {
         @match mill.iter().min_by_key(|m| m.empty_at) {
-            Some(m) => { "Mill for " (m.name) ": it is empty " (when(frame, m.empty_at).to_lowercase().replace("mon ", "Mon ").replace("tue ", "Tue ").replace("wed ", "Wed ").replace("thu ", "Thu ").replace("fri ", "Fri ").replace("sat ", "Sat ").replace("sun ", "Sun ")) "." },
+            Some(m) => { "Mill for " (m.name) ": it is empty " (when(frame, m.empty_at)) "." },
             None => { "No feed bin runs out in the next " (figure(AHEAD, 0)) " days." },
         }
     }
@@ -163,7 +159,7 @@ fn on_hand(frame: &Frame, bins: &[FeedBinToday]) -> Markup {
                 td.num { @match b.kg { Some(kg) => { (figure(kg, 0)) }, None => { "not seen" } } }
                 td.num { (figure(b.eaten_kg_d, 0)) }
                 td.num { @match b.days_left { Some(d) => { (figure(d, 1)) }, None => { "" } } }
-                td { @if let Some(at) = b.empty_at { (when(frame, at)) } }
+                td { @if let Some(at) = b.empty_at { (capital(&when(frame, at))) } }
             } } }
         } }
     }
