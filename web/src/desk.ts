@@ -43,6 +43,45 @@ function readFiles(): void {
   }
 }
 
+/** A picture for each day, run one after another. The reader starts it: nothing moves by itself. */
+function films(): void {
+  for (const film of document.querySelectorAll<HTMLElement>("[data-film]")) {
+    const frames = [...film.querySelectorAll<SVGGElement>("g.frame")];
+    const at = film.querySelector<HTMLInputElement>("[data-film-at]");
+    const run = film.querySelector<HTMLButtonElement>("[data-film-run]");
+    const said = film.querySelector<HTMLElement>("[data-film-said]");
+    if (!at || !run || !said) continue;
+    film.hidden = false;
+    let timer = 0;
+    const show = (n: number): void => {
+      frames.forEach((f, i) => (i === n ? f.removeAttribute("hidden") : f.setAttribute("hidden", "")));
+      at.value = String(n);
+      const day = frames[n]?.dataset["day"] ?? "";
+      said.textContent = day;
+      at.setAttribute("aria-valuetext", day);
+    };
+    const stop = (): void => {
+      window.clearInterval(timer);
+      timer = 0;
+      run.textContent = "Run it";
+      run.setAttribute("aria-pressed", "false");
+    };
+    at.addEventListener("input", () => { stop(); show(Number(at.value)); });
+    run.addEventListener("click", () => {
+      if (timer !== 0) return stop();
+      run.textContent = "Stop";
+      run.setAttribute("aria-pressed", "true");
+      if (Number(at.value) >= frames.length - 1) show(0);
+      timer = window.setInterval(() => {
+        const next = Number(at.value) + 1;
+        if (next >= frames.length) stop();
+        else show(next);
+      }, 350);
+    });
+    show(0);
+  }
+}
+
 /** Coming back by the back button, a form may be sent again. */
 window.addEventListener("pageshow", () => {
   for (const form of document.querySelectorAll<HTMLFormElement>("form")) delete form.dataset["sent"];
@@ -52,3 +91,4 @@ steppers();
 oneSend();
 toFirstProblem();
 readFiles();
+films();

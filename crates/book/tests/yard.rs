@@ -116,8 +116,7 @@ fn what_is_wrong_is_said_beside_its_input() {
     );
     stopped(Bin { diameter_m: 48.0, ..bin("b") }, "diameter_m", "Did you mean feet?");
     stopped(Bin { capacity_m3: Some(15_000.0), ..bin("b") }, "capacity_m3", "holds about 475 m3");
-    let fan =
-        BinFan { power_kw: None, air: None, curve: vec![FanPoint { pressure_pa: 250.0, air_m3_s: 3.0 }] };
+    let fan = BinFan { curve: vec![FanPoint { pressure_pa: 250.0, air_m3_s: 3.0 }], ..BinFan::default() };
     stopped(Bin { fan: Some(fan), ..bin("b") }, "fan.curve", "two points or more");
     stopped(Load { to: LoadTo::Bin("bin-9".into()), ..load() }, "to_bin", "the bins are BIN-1, BIN-2");
     stopped(Load { from: LoadFrom::Bin("bin-1".into()), ..load() }, "to_bin", "same bin");

@@ -191,7 +191,13 @@ pub struct PlanSays {
     pub kwh: Range,
     /// Days until all of it is dry enough to keep.
     pub dry_days: Option<Range>,
+    /// Temperature to bring all of it down to next, C.
+    pub cool_to_c: f64,
+    /// Days until all of it is there: the front is out of the top.
+    pub cool_days: Option<Range>,
     /// Share of the weathers in which that happens in the days looked ahead.
+    pub cool_share: f64,
+    /// Share of the weathers in which it is dry in the days looked ahead.
     pub dry_share: f64,
     /// Share of the weathers in which it is dry before its life is out.
     pub in_time: f64,

@@ -9,7 +9,6 @@ pub mod bin_case;
 pub mod carry;
 pub mod choices;
 pub mod compare;
-mod fan_says;
 pub mod farm;
 pub mod money;
 pub mod params;

@@ -104,6 +104,12 @@ impl KeepParams {
         }
     }
 
+    /// Temperature to bring grain down to next, C, when its warmest is at `warmest_c`: first where insects stand still,
+    /// then for winter.
+    pub fn cool_to_c(&self, warmest_c: f64) -> f64 {
+        if warmest_c > self.soon_c { self.soon_c } else { self.control.winter_c + self.control.stop_within_k }
+    }
+
     /// Chance that a layer is out of condition, by the share of its tabled life that is spent: the true life is the
     /// tabled one times a factor about `median_share`, spread on a logarithm.
     pub fn chance_spoiled(&self, spent: f64) -> f64 {

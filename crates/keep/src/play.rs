@@ -44,7 +44,7 @@ pub struct Played {
     pub dry_h: Option<f64>,
     /// Hours until the worst layer had spent its life.
     pub out_h: Option<f64>,
-    /// Hours until nothing was warmer than the temperature to reach soon.
+    /// Hours until nothing was warmer than the temperature to reach next.
     pub cool_h: Option<f64>,
     /// Whether the fan ran, for each of the first hours decided on.
     pub first: Vec<bool>,
@@ -58,6 +58,7 @@ pub struct Played {
 pub fn play(start: &Stack, hours: &[Hour], plan: Plan, play: &Play<'_>) -> Played {
     const FIRST: usize = 48;
     let Play { p, case, push, prices, from, fan_on, delay_h, pictures } = *play;
+    let cool_to_c = p.cool_to_c(start.bed.warmest_c());
     let mut s = start.clone();
     let mut runner = Runner::new(plan, p, case);
     let creep = case.creep_a_day(p, s.bed.mean_wb_pct());
@@ -108,7 +109,7 @@ pub fn play(start: &Stack, hours: &[Hour], plan: Plan, play: &Play<'_>) -> Playe
             if out.dry_h.is_none() && s.bed.layers.iter().all(|l| l.m_wb_pct() <= case.keep_pct + 0.05) {
                 out.dry_h = Some(now_h);
             }
-            if out.cool_h.is_none() && s.bed.warmest_c() <= p.soon_c {
+            if out.cool_h.is_none() && s.bed.warmest_c() <= cool_to_c {
                 out.cool_h = Some(now_h);
             }
         }

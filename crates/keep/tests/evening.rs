@@ -2,8 +2,8 @@
 
 use jiff::civil::{Date, DateTime, date};
 use stook_book::payload::{
-    Bin, BinFan, BinFloor, BinJob, BinPart, BinReading, Crop, FanPoint, FanRun, FarmSetUp, Load, LoadFrom,
-    LoadTo, Place, ReadBy, ReadingPoint, Smell, Weighed,
+    Bin, BinFan, BinFloor, BinJob, BinPart, BinReading, Crop, FanPoint, FanRun, FansStand, FarmSetUp, Load,
+    LoadFrom, LoadTo, Place, ReadBy, ReadingPoint, Smell, Weighed,
 };
 use stook_book::{BinId, Entry, Farm, Payload};
 use stook_keep::{AirFacts, BinAir, Keeping};
@@ -22,6 +22,7 @@ fn fan() -> BinFan {
         power_kw: Some(11.2),
         air: None,
         curve: points.map(|(pressure_pa, air_m3_s)| FanPoint { pressure_pa, air_m3_s }).to_vec(),
+        ..BinFan::default()
     }
 }
 
@@ -123,7 +124,7 @@ fn every_fault_is_answered_plainly() {
     let power = BinFan { curve: vec![], ..fan() };
     let a = answer(&farm(Some(power), vec![]), date(2026, 9, 3));
     assert!(a.assumed.iter().any(|x| x.contains("no curve")) && a.fan.push.is_some(), "{:?}", a.assumed);
-    let nothing = BinFan { curve: vec![], power_kw: None, air: None };
+    let nothing = BinFan::default();
     let on =
         entry(date(2026, 9, 3).at(9, 0, 0, 0), FanRun { bin: BinId::from("bin-9"), on: true, reason: None });
     let a = answer(&farm(Some(nothing), vec![on]), date(2026, 9, 3));
@@ -178,6 +179,12 @@ fn dry_warm_grain_is_cooled_and_cold_grain_left_alone() {
         a.what
     );
     assert!(a.next.is_empty());
+    // The day the front is out is said, and the fan off never gets there sooner.
+    let by = |plan: stook_keep::plan::Plan| a.plans.iter().find(|p| p.plan == plan).unwrap();
+    let (off, cool) = (by(stook_keep::plan::Plan::Off), by(stook_keep::plan::Plan::CoolByFronts));
+    assert!(cool.cool_share > 0.9 && cool.cool_share >= off.cool_share, "{cool:?}");
+    assert!(cool.cool_days.unwrap().p50 <= off.cool_days.unwrap().p50);
+    assert!(a.why.iter().any(|w| w.contains("cool front is out of the top")), "{:?}", a.why);
     // In January, cooled to freezing by a reading: nothing to do.
     let cold = entry(
         date(2027, 1, 10).at(9, 0, 0, 0),
@@ -201,6 +208,22 @@ fn dry_warm_grain_is_cooled_and_cold_grain_left_alone() {
     let a = answer(&later, date(2027, 1, 15));
     assert_eq!(a.what, "Bin 9: leave the fan off tonight.");
     assert!(a.readings.due.is_some());
+}
+
+#[test]
+fn two_fans_give_more_air_than_one_and_draw_twice_the_power_at_most() {
+    let push = |count, stand| {
+        let fan = BinFan { count, stand, ..fan() };
+        answer(&farm(Some(fan), vec![]), date(2026, 9, 3)).fan.push.unwrap()
+    };
+    let one = push(None, None);
+    let beside = push(Some(2), Some(FansStand::SideBySide));
+    let behind = push(Some(2), Some(FansStand::OneBehindAnother));
+    for two in [beside, behind] {
+        assert!(two.cfm_bu > one.cfm_bu && two.cfm_bu < 2.0 * one.cfm_bu, "{one:?} {two:?}");
+        assert!(two.pa > one.pa && two.kw <= 2.0 * 11.2 / 0.85 + 0.1, "{two:?}");
+    }
+    assert_eq!(push(Some(2), None), beside, "side by side unless said");
 }
 
 #[test]

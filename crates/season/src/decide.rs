@@ -6,7 +6,7 @@ use stook_soil::Operation;
 use crate::answer::{Advice, Coming, DateRange, Decision, Fit, Job, Waiting};
 use crate::carry::Carried;
 use crate::dates::date_range;
-use crate::field::{FieldState, soil};
+use crate::field::{FieldState, seedbed_is_moist, soil};
 use crate::outlook::middle_state;
 use crate::run::FieldOutcome;
 use crate::spray_case;
@@ -304,6 +304,9 @@ fn why(c: &Carried, f: usize, d: &Decision, s: &FieldState) -> String {
                 words::temperature(units, soil_c),
                 if cold { ", cold: seed will sit" } else { "" }
             ));
+            if !seedbed_is_moist(&s.water, soil(field, s.variant), c.model.season.sow_moist_share) {
+                said.push("Dry where the seed lies and for some way below: it may wait for rain".into());
+            }
         }
         Job::Herbicide => {
             let leaves = s.wheat.map_or(0.0, |w| w.leaves(&field.params));

@@ -588,7 +588,7 @@ impl FieldState {
 }
 
 /// Whether seed finds water: in the surface layer, or below its dry crust.
-fn seedbed_is_moist(water: &WaterState, soil: &FieldSoil, share: f64) -> bool {
+pub(crate) fn seedbed_is_moist(water: &WaterState, soil: &FieldSoil, share: f64) -> bool {
     const BELOW_M: f64 = 0.3;
     let full = |wp: f64, fc: f64, mm: f64| (mm - wp) / (fc - wp) > share;
     let top = soil.surface;

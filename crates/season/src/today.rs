@@ -205,7 +205,7 @@ fn headline(t: &Today) -> String {
         return first.what.clone();
     }
     if let Some(first) = t.open.first() {
-        return first.what.clone();
+        return alike(&t.open).unwrap_or_else(|| first.what.clone());
     }
     if t.fields.is_empty() {
         return "No wheat field is planned for this year: add one in set-up.".into();
@@ -219,4 +219,22 @@ fn headline(t: &Today) -> String {
         ),
         None => "Nothing to do in the wheat today; none of this year's fields waits.".into(),
     }
+}
+
+/// Several fields of which the same is to be said, nothing clear: once for all of them.
+fn alike(open: &[Decision]) -> Option<String> {
+    let first = open.first().filter(|d| d.advice == Advice::Either && d.blocked.is_none())?;
+    let names: Vec<&str> = open
+        .iter()
+        .take_while(|d| d.job == first.job && d.advice == Advice::Either && d.blocked.is_none())
+        .map(|d| d.place.split(',').next().unwrap_or(&d.place))
+        .collect();
+    let fields = match names.as_slice() {
+        [] | [_] => return None,
+        [most @ .., last] => format!("{} or {last}", most.join(", ")),
+    };
+    Some(format!(
+        "Today or a day later, no clear difference: {} {fields}.",
+        if first.job == Job::Seed { "drill" } else { first.job.word() }
+    ))
 }

@@ -34,7 +34,7 @@ fn bin(k: usize) -> Bin {
             1 => BinFloor::Hopper { height_m: None, outlet_m: None },
             _ => BinFloor::Hopper { height_m: Some(7.0), outlet_m: Some(0.4) },
         },
-        fan: (k % 2 == 0).then_some(BinFan { power_kw: None, air: None, curve: vec![] }),
+        fan: (k % 2 == 0).then_some(BinFan::default()),
         job: BinJob::Any,
         crop: None,
         capacity_m3: None,

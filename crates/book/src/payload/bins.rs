@@ -27,6 +27,14 @@ choices! {
     }
 }
 
+choices! {
+    /// How several fans on a bin stand to each other.
+    FansStand {
+        SideBySide = "side_by_side", "side by side, each blowing into the bin";
+        OneBehindAnother = "one_behind_another", "one behind another, in one tube";
+    }
+}
+
 /// The bottom of a bin.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "shape", rename_all = "snake_case", deny_unknown_fields)]
@@ -64,19 +72,25 @@ pub struct FanPoint {
     pub air_m3_s: f64,
 }
 
-/// A fan on a bin.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// The fan on a bin, or several alike.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BinFan {
-    /// Power of the motor, kW.
+    /// Power of the motor, kW; of one where there are several.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub power_kw: Option<f64>,
     /// How the air comes in; none when not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub air: Option<AirFloor>,
-    /// Points of its curve from the maker's table or the plate, rising in pressure.
+    /// Points of its curve from the maker's table or the plate, rising in pressure; of one fan where there are several.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub curve: Vec<FanPoint>,
+    /// How many fans alike; none for one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u8>,
+    /// How they stand to each other; none for side by side.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stand: Option<FansStand>,
 }
 
 /// A bin.

@@ -26,7 +26,9 @@ pub use barn::{
     HerdGroup, HerdMove, Mixer, MixerTest, MoveWhy, RationItem,
 };
 pub use bids::{Bid, PaymentDue};
-pub use bins::{AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, FanPoint, GrainSample, SampledAt};
+pub use bins::{
+    AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, FanPoint, FansStand, GrainSample, SampledAt,
+};
 pub use emergency::{Contact, Entrance};
 pub use fertility::{
     DrillCatch, DrillSetUp, DrillTank, FertilizerApplied, FertilizerPlacement, FertilizerPlan, Grade,

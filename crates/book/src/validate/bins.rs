@@ -54,6 +54,11 @@ impl Door<'_> {
         }
         if let Some(fan) = &x.fan {
             self.maybe("fan.power_kw", fan.power_kw, 0.1, 200.0, "kW", "");
+            if let Some(n) = fan.count
+                && !(1..=6).contains(&n)
+            {
+                self.stop("fan.count", format!("A bin has from one to six fans alike, not {n}."));
+            }
             for (i, p) in fan.curve.iter().enumerate() {
                 let at = |name: &str| format!("fan.curve.{i}.{name}");
                 self.within(&at("pressure_pa"), p.pressure_pa, 0.0, 10_000.0, "Pa", "");

@@ -13,8 +13,9 @@ use super::px;
 
 const WIDTH: f64 = 360.0;
 const TALL: f64 = 96.0;
-/// Every second frame is drawn: small bins a phone can show side by side.
+/// So many frames are drawn, small bins a phone can show side by side, and every fourth: eight days apart.
 const SHOWN: usize = 5;
+const APART: usize = 4;
 
 /// Moistures at which the pattern changes: above dry enough to keep, and well above it.
 const NEAR: f64 = 14.3;
@@ -28,7 +29,7 @@ fn class(m_pct: f64) -> &'static str {
     }
 }
 
-fn degrees(u: &UnitChoice, c: f64) -> String {
+pub(super) fn degrees(u: &UnitChoice, c: f64) -> String {
     match u.temperature {
         TemperatureUnit::Celsius => figure(c, 0),
         TemperatureUnit::Fahrenheit => figure(units::c_to_f(c), 0),
@@ -37,7 +38,7 @@ fn degrees(u: &UnitChoice, c: f64) -> String {
 
 /// The moving picture: above with the fan off, below as told.
 pub fn frames(a: &BinAir, u: &UnitChoice) -> Markup {
-    let picked: Vec<&Frame> = a.frames.iter().step_by(2).take(SHOWN).collect();
+    let picked: Vec<&Frame> = a.frames.iter().step_by(APART).take(SHOWN).collect();
     if picked.len() < 2 {
         return now(a, u);
     }
@@ -80,12 +81,12 @@ fn row(frames: &[&Frame], u: &UnitChoice, what: &str, of: &dyn Fn(&Frame) -> &Ve
     }
 }
 
-fn warmest(l: &[(f64, f64)]) -> f64 {
+pub(super) fn warmest(l: &[(f64, f64)]) -> f64 {
     l.iter().map(|x| x.1).fold(f64::NEG_INFINITY, f64::max)
 }
 
 /// One bin: neighbours of the same pattern are drawn as one.
-fn column(layers: &[(f64, f64)], x: f64, y: f64, wide: f64, tall: f64) -> Markup {
+pub(super) fn column(layers: &[(f64, f64)], x: f64, y: f64, wide: f64, tall: f64) -> Markup {
     let n = layers.len().max(1) as f64;
     let mut parts: Vec<(usize, usize, &str)> = Vec::new();
     for (i, (m, _)) in layers.iter().enumerate() {

@@ -5,6 +5,7 @@ pub mod chain;
 pub mod curves;
 pub mod fan;
 pub mod feed;
+pub mod film;
 pub mod flow;
 pub mod hour_strip;
 pub mod layers;

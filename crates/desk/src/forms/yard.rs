@@ -2,7 +2,9 @@
 
 use serde_json::{Map, Value as Json, json};
 use stook_book::BinId;
-use stook_book::payload::{AirFloor, BinJob, Crop, SampledAt, ScaleUnit, UnitChoice, VolumeUnit, Weighed};
+use stook_book::payload::{
+    AirFloor, BinJob, Crop, FansStand, SampledAt, ScaleUnit, UnitChoice, VolumeUnit, Weighed,
+};
 use stook_measure::units;
 
 use super::ask::{PERCENT, WIDTH, first, maybe, needed, pairs, plain};
@@ -81,12 +83,24 @@ const BIN: &[Input] = &[
     maybe("crop", "Crop, if kept for one", "", Ask::Choice(crops)),
     maybe("capacity_m3", "What it holds, if the plate says", "Else it is reckoned from its size.", VOLUME),
     maybe("cleaned", "Last cleaned out", "", Ask::Date),
-    maybe("fan.power_kw", "Power of the fan, if it has one", "1 hp is 0.75 kW.", plain(|_| "kW", 0.5)),
+    maybe(
+        "fan.power_kw",
+        "Power of the fan, if it has one",
+        "Of one motor. 1 hp is 0.75 kW.",
+        plain(|_| "kW", 0.5),
+    ),
+    maybe(
+        "fan.count",
+        "Fans on this bin",
+        "If there are several, all alike. Not known is one.",
+        Ask::Choice(|| (1..=6).map(|n: u8| (n.to_string(), n.to_string())).collect()),
+    ),
+    maybe("fan.stand", "Several fans stand", "", pairs!(FansStand)),
     maybe("fan.air", "Air comes in by", "", pairs!(AirFloor)),
     maybe(
         "fan.curve",
         "Points of the fan's curve",
-        "Pressure in Pa and air in m3/s, a point a line, such as: 250 3.1",
+        "Of one fan. Pressure in Pa and air in m3/s, a point a line, such as: 250 3.1",
         Ask::LongText,
     ),
 ];
@@ -254,6 +268,9 @@ fn bin(flat: &mut Map<String, Json>, values: &Values) -> Result<(), Wrong> {
     if flat.get("floor.shape") != Some(&json!("hopper")) {
         flat.remove("floor.height_m");
     }
+    if let Some(n) = flat.get("fan.count").and_then(Json::as_str).and_then(|t| t.parse::<u8>().ok()) {
+        flat.insert("fan.count".into(), json!(n));
+    }
     if let Some(text) = flat.remove("fan.curve") {
         let mut points = Vec::new();
         for line in text.as_str().unwrap_or_default().lines().filter(|l| !l.trim().is_empty()) {
@@ -335,6 +352,10 @@ pub fn prefill(kind: &str, data: &Json, key: &str) -> Option<Held> {
         None => Held::Nothing,
     };
     Some(match (kind, key) {
+        ("bin", "fan.count") => match data["fan"]["count"].as_u64() {
+            Some(n) => Held::Text(n.to_string()),
+            None => Held::Nothing,
+        },
         ("bin", "fan.curve") => match data["fan"]["curve"].as_array() {
             Some(points) => Held::Text(
                 points

@@ -26,6 +26,7 @@ pub fn bins(add: &mut impl FnMut(DateTime, Payload)) {
             power_kw: Some((hp * 0.7457 * 10.0).round() / 10.0),
             air: AirFloor::ALL.iter().copied().find(|a| a.key() == cell[6]),
             curve: curve(hp),
+            ..BinFan::default()
         });
         add(
             at,

@@ -14,6 +14,7 @@ use stook_season::words;
 
 use super::jobs::{Jobs, Said};
 use super::{again_soon, caution, others, record, temp};
+use crate::draw::film;
 use crate::draw::layers;
 use crate::draw::waiting_line::{self, Scale};
 use crate::pages::{Frame, Place, Reply, capital, decision, page, send, working};
@@ -87,6 +88,7 @@ fn answer(frame: &Frame, a: &BinAir) -> Markup {
         div.cols {
             section aria-label="How it may go" {
                 h2 { "Layer by layer" }
+                (film::draw(a, u))
                 (layers::frames(a, u))
                 (layers::table(a, u))
             }
@@ -136,7 +138,7 @@ fn plans(frame: &Frame, a: &BinAir) -> Markup {
         @else {
             div.scroll tabindex="0" role="region" aria-label="Ways to run the fan" { table {
                 caption { "Each over the same " (a.weathers) " weathers" }
-                thead { tr { th scope="col" { "Way" } th.num scope="col" { "Costs" } th.num scope="col" { "Fan h" } th.num scope="col" { "Dry in time" } th.num scope="col" { "Top after" } } }
+                thead { tr { th scope="col" { "Way" } th.num scope="col" { "Costs" } th.num scope="col" { "Fan h" } th.num scope="col" { "Dry in time" } th.num scope="col" { "All below " (temp(u, a.plans[0].cool_to_c)) } th.num scope="col" { "Top after" } } }
                 tbody { @for p in &a.plans { (plan_row(u, p)) } }
             } }
             p.key { "Costs: chance of spoiling times what it takes off, weight sold too dry or drying still to pay, and power, over the days looked ahead. In brackets 8 of 10 weathers." }
@@ -151,6 +153,7 @@ fn plan_row(u: &UnitChoice, p: &PlanSays) -> Markup {
             td.num { (words::cash(u, p.mean)) span.quiet { " (" (words::cash(u, p.cost.p10)) " to " (words::cash(u, p.cost.p90)) ")" } }
             td.num { (figure(p.fan_h.p50, 0)) }
             td.num { @if p.dry_days.is_some() { (figure(100.0 * p.in_time, 0)) " %" } @else { "dry" } }
+            td.num { @match p.cool_days { Some(d) if p.cool_share > 0.5 => { (figure(d.p50.ceil(), 0)) " days" }, _ => { "not in sight" } } }
             td.num { (figure(p.top_pct.p50, 1)) " %" br; (temp(u, p.warmest_c.p50)) }
         }
     }

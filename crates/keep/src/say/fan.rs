@@ -4,14 +4,14 @@ use stook_book::payload::UnitChoice;
 use stook_grain::air::PA_PER_IN_WATER;
 use stook_measure::{figure, units};
 
+use super::height;
 use crate::answer::FanSays;
 use crate::bin_case::{NoAir, Push, PushBy};
 use crate::carry::wet_kg_m2;
-use crate::say::height;
 use crate::work::Work;
 
 /// What is said of the fan.
-pub(crate) fn fan_says(w: &Work) -> FanSays {
+pub(super) fn fan_says(w: &Work) -> FanSays {
     let u = &w.about.units;
     let depth_m = w.case.depth_m(wet_kg_m2(&w.now.stack));
     let push = w.push.as_ref().ok().copied();
