@@ -35,8 +35,29 @@ pub struct Week {
 /// Groups grow by the curve and leave at their weight. Sows stay as many as they are; their litters are weaned week by week
 /// and become the groups to come. Without sows in the book nothing is bought in: the figure then falls as groups are sold.
 pub fn days(f: &Facts<'_>, days: usize) -> Vec<ByPhase> {
+    run(f, days).0
+}
+
+/// Pigs that leave at their weight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SoldPigs {
+    /// Days from the day asked for.
+    pub day: usize,
+    /// Head.
+    pub head: f64,
+    /// Weight of each, kg.
+    pub kg: f64,
+}
+
+/// Pigs that reach the weight they are sold at in the next `days` days.
+pub fn sold(f: &Facts<'_>, days: usize) -> Vec<SoldPigs> {
+    run(f, days).1
+}
+
+fn run(f: &Facts<'_>, days: usize) -> (Vec<ByPhase>, Vec<SoldPigs>) {
     let groups = herd::today(f);
     let mut out = vec![ByPhase::new(); days];
+    let mut sold: Vec<SoldPigs> = Vec::new();
     let put = |out: &mut Vec<ByPhase>, day: usize, phase: Phase, kg: f64| {
         *out[day].entry(phase).or_insert(0.0) += kg;
     };
@@ -49,9 +70,12 @@ pub fn days(f: &Facts<'_>, days: usize) -> Vec<ByPhase> {
                     put(&mut out, d, g.phase.expect("just matched"), f64::from(g.head) * g.feed_kg_d);
                 }
             }
-            Some(_) => grow(f, g, f64::from(g.head), g.kg.unwrap_or(30.0), 0, days, &mut |d, ph, kg| {
-                put(&mut out, d, ph, kg)
-            }),
+            Some(_) => {
+                let head = f64::from(g.head);
+                sold.extend(grow(f, g, head, g.kg.unwrap_or(30.0), 0, days, &mut |d, ph, kg| {
+                    put(&mut out, d, ph, kg)
+                }));
+            }
             None => {}
         }
     }
@@ -86,11 +110,13 @@ pub fn days(f: &Facts<'_>, days: usize) -> Vec<ByPhase> {
             bedded: false,
         };
         while start < days {
-            grow(f, &like, a_week, WEANED_KG, start, days, &mut |d, ph, kg| put(&mut out, d, ph, kg));
+            sold.extend(grow(f, &like, a_week, WEANED_KG, start, days, &mut |d, ph, kg| {
+                put(&mut out, d, ph, kg)
+            }));
             start += 7;
         }
     }
-    out
+    (out, sold)
 }
 
 fn grow(
@@ -101,15 +127,16 @@ fn grow(
     from: usize,
     days: usize,
     put: &mut dyn FnMut(usize, Phase, f64),
-) {
+) -> Option<SoldPigs> {
     let mut kg = kg;
     for d in from..days {
         if kg >= g.sold_at_kg {
-            break;
+            return Some(SoldPigs { day: d, head, kg });
         }
         put(d, Phase::at_kg(kg), head * herd::eats_at(f, g, kg));
         kg = growth::weight_after(&f.params, kg, 1.0);
     }
+    None
 }
 
 /// The spread about a sum of feed, as a range.

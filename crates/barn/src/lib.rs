@@ -5,6 +5,7 @@
 
 pub mod batch;
 pub mod bids;
+pub mod cash;
 pub mod closeout;
 pub mod demand;
 pub mod facts;

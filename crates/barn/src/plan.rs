@@ -7,6 +7,7 @@ use stook_feed::plan::{self, Buyer, Contract, Lot, PlanAnswer, PlanAsk, Planned,
 use stook_feed::ration::{self, Formulated, Safety, conflict_words};
 use stook_measure::figure;
 
+use crate::cash::{self, CashMonth};
 use crate::hold::{self, Hold};
 use crate::offers::{self, OwnLot};
 use crate::rations::{self, Asked};
@@ -69,23 +70,6 @@ pub struct WhatIf {
     pub money: f64,
     /// Lots that go elsewhere then, in words; empty when the plan stands.
     pub moves: Vec<String>,
-}
-
-/// Cash of a month.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CashMonth {
-    /// First day.
-    pub month: Date,
-    /// From grain.
-    pub sales: f64,
-    /// For bought feed.
-    pub bought: f64,
-    /// Other payments due.
-    pub due: f64,
-    /// What they are.
-    pub due_words: Vec<String>,
-    /// Sum so far.
-    pub running: f64,
 }
 
 /// The whole answer.
@@ -200,17 +184,10 @@ fn put(f: &Facts<'_>) -> Result<Put, BarnError> {
     let interest_month = f.reference.get("barn.plan.interest_pct") / 1200.0;
     let carry = f.reference.get("barn.plan.carry_over_share");
     let storage = f.reference.get("barn.plan.storage_t_month");
-    let mut cash_by = vec![0.0; n];
-    for due in f.farm.barn.payments.iter().filter(|d| d.is.due >= f.on) {
-        if let Some(m) =
-            month_index(&months, due.is.due).filter(|_| due.is.due <= months[n - 1].last_of_month())
-        {
-            // Grain delivered by the end of the month before pays it, unless that is already past.
-            let m = if due.is.due.day() <= 10 { m.saturating_sub(1) } else { m };
-            for later in &mut cash_by[m..] {
-                *later += due.is.amount;
-            }
-        }
+    let cash_by = cash::wanted(f, &months);
+    let pigs_priced = cash::pigs(f, &months).is_some();
+    if !pigs_priced && !f.farm.barn.groups.is_empty() {
+        notes.push("No price of a market pig is written down, so pigs bring no cash here and what falls due is asked of the grain alone.".into());
     }
     let ask = PlanAsk {
         months: n,
@@ -232,6 +209,7 @@ fn put(f: &Facts<'_>) -> Result<Put, BarnError> {
         buyers,
         interest_month,
         cash_by,
+        cash_pays_feed: pigs_priced,
         truck_t: None,
         grind_t: f.reference.get("barn.plan.grind_t"),
     };
@@ -293,7 +271,7 @@ pub fn answer(f: &Facts<'_>) -> Result<Whole, BarnError> {
         .zip(&p.lots)
         .map(|(l, own)| lot_answer(&p, l, own, a.whole_trucks.then_some(truck)))
         .collect();
-    let cash = cash(f, &p, &a);
+    let cash = cash::by_month(f, &p.months, &a.cash);
     p.notes.push(format!(
         "Sold in whole trucks of {} t; storage {} a tonne and month, interest {} % a year, grinding {} a tonne; grain left at the end is worth {} % of today's best bid. Prices are taken as bid; what a lower or higher one does stands under what would change it.",
         figure(truck, 0),
@@ -538,27 +516,4 @@ fn what_if(f: &Facts<'_>, p: &Put, base: &PlanAnswer) -> Result<Vec<WhatIf>, Bar
         });
     }
     Ok(out)
-}
-
-fn cash(f: &Facts<'_>, p: &Put, a: &PlanAnswer) -> Vec<CashMonth> {
-    let mut running = 0.0;
-    a.cash
-        .iter()
-        .enumerate()
-        .map(|(m, c)| {
-            let last = p.months[m].last_of_month();
-            let due: Vec<_> =
-                f.farm.barn.payments.iter().filter(|d| d.is.due >= p.months[m] && d.is.due <= last).collect();
-            let sum: f64 = due.iter().map(|d| d.is.amount).sum();
-            running += c.sales - c.bought - c.storage - sum;
-            CashMonth {
-                month: p.months[m],
-                sales: c.sales,
-                bought: c.bought + c.storage,
-                due: sum,
-                due_words: due.iter().map(|d| d.is.what.clone()).collect(),
-                running,
-            }
-        })
-        .collect()
 }

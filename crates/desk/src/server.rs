@@ -52,6 +52,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .merge(inputs::routes())
         .merge(crate::pages::barn::routes())
         .merge(crate::pages::bins::routes())
+        .merge(crate::pages::money::routes())
         .route("/web/{stamp}/{name}", get(asset))
         .fallback(|| async { trouble::page(StatusCode::NOT_FOUND, "There is no such page.") })
         .layer(DefaultBodyLimit::max(FORM_LIMIT))

@@ -25,6 +25,7 @@ pub mod haul;
 pub mod hours;
 pub mod night;
 pub mod order;
+pub mod owning;
 pub mod params;
 pub mod queue;
 pub mod road;

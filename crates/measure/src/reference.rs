@@ -123,6 +123,7 @@ const FILES: &[(&str, &str)] = &[
     ("inputs.csv", include_str!("../../../reference/inputs.csv")),
     ("order.csv", include_str!("../../../reference/order.csv")),
     ("keep.csv", include_str!("../../../reference/keep.csv")),
+    ("money.csv", include_str!("../../../reference/money.csv")),
     ("yard.csv", include_str!("../../../reference/yard.csv")),
 ];
 

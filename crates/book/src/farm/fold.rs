@@ -173,6 +173,14 @@ impl Farm {
             },
             Payload::DecisionAnswer(x) => self.answers.push(fact(f, x)),
             Payload::Buyer(x) => self.buyers.push(fact(f, x)),
+            Payload::Cost(x) => match &x.field {
+                Some(id) if self.record(f, id).is_none() => {}
+                _ => self.costs.push(fact(f, x)),
+            },
+            Payload::MachineValue(x) => {
+                self.machine_values.insert(x.machine.clone(), fact(f, x));
+            }
+            Payload::MoneyIn(x) => self.money_in.push(fact(f, x)),
             Payload::Settlement(x) => self.settlements.push(fact(f, x)),
             Payload::Contact(x) => {
                 self.contacts.insert(x.name.clone(), fact(f, x));

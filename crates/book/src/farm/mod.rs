@@ -3,6 +3,7 @@
 mod barn;
 mod fold;
 mod intervals;
+mod money;
 mod resolve;
 
 use std::collections::BTreeMap;
@@ -14,16 +15,17 @@ use stook_weather::Site;
 use uuid::Uuid;
 
 use crate::payload::{
-    BarnCount, BarnKind, Bin, BinId, BinMeasured, BinReading, Buyer, Contact, CropPlan, Cut, DamageSeen,
-    DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun, FarmSetUp,
-    FertilizerApplied, FertilizerPlan, Field, FieldId, GoNoGo, GrainSample, Harrowed, InsectsSeen,
-    KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, ManureHauled, ManureLevel,
-    ManureRules, ManureStore, ManureStoreId, ManureTest, Note, PanTest, PlantBack, Price, ProteinPremium,
-    Rain, RateTable, SeedLot, SeedLotId, Seeding, Settlement, SoilTest, SprayPass, SprayProduct,
-    SprayProductId, StageSeen, ThumbTest, UnitChoice, YieldCount,
+    BarnCount, BarnKind, Bin, BinId, BinMeasured, BinReading, Buyer, Contact, Cost, CropPlan, Cut,
+    DamageSeen, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun,
+    FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, GoNoGo, GrainSample, Harrowed, InsectsSeen,
+    KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, MachineValue,
+    ManureHauled, ManureLevel, ManureRules, ManureStore, ManureStoreId, ManureTest, MoneyIn, Note, PanTest,
+    PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId, Seeding, Settlement, SoilTest,
+    SprayPass, SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice, YieldCount,
 };
 
 pub use barn::{Barn, GroupNow};
+pub use money::Due;
 
 /// Something an entry says, with where it was said.
 #[derive(Debug, Clone, PartialEq)]
@@ -190,6 +192,12 @@ pub struct Farm {
     pub spray_products: BTreeMap<SprayProductId, Fact<SprayProduct>>,
     /// Buyers' prices, in time order.
     pub buyers: Vec<Fact<Buyer>>,
+    /// Costs, in time order.
+    pub costs: Vec<Fact<Cost>>,
+    /// What machines are worth and burn, latest of each.
+    pub machine_values: BTreeMap<MachineId, Fact<MachineValue>>,
+    /// Money to come in besides grain and pigs.
+    pub money_in: Vec<Fact<MoneyIn>>,
     /// Tickets settled, in time order.
     pub settlements: Vec<Fact<Settlement>>,
     /// Numbers to ring, latest by name.

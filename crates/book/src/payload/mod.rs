@@ -14,6 +14,7 @@ mod id;
 mod keeping;
 mod loads;
 mod manure;
+mod money;
 mod sale;
 mod scouting;
 mod seen;
@@ -42,6 +43,7 @@ pub use loads::{FieldPart, Load, LoadFrom, LoadTo, Weighed};
 pub use manure::{
     BarnCount, BarnKind, ManureHauled, ManureLevel, ManureMethod, ManureRules, ManureStore, ManureTest,
 };
+pub use money::{Cost, CostKind, MachineValue, MoneyIn};
 pub use sale::{Buyer, DonStep, GradePrice, MoistureSettled, Settlement, TheirFigures};
 pub use scouting::{CountUnit, DamageCause, DamageSeen, Insect, InsectsSeen, YieldCount};
 pub use seen::{
@@ -230,6 +232,12 @@ kinds! {
     Bid(Bid) = "bid", "Bid for grain";
     /// Money that falls due.
     PaymentDue(PaymentDue) = "payment_due", "Payment due";
+    /// What something cost or will cost.
+    Cost(Cost) = "cost", "Cost";
+    /// What a machine is worth and burns.
+    MachineValue(MachineValue) = "machine_value", "Machine: worth and fuel";
+    /// Money to come in.
+    MoneyIn(MoneyIn) = "money_in", "Money to come in";
     /// A buyer's prices.
     Buyer(Buyer) = "buyer", "Buyer's prices";
     /// A ticket settled by a buyer.
@@ -271,6 +279,7 @@ impl Payload {
             Self::Note(x) => x.field.as_ref(),
             Self::DecisionAnswer(x) => x.field.as_ref(),
             Self::Entrance(x) => Some(&x.field),
+            Self::Cost(x) => x.field.as_ref(),
             Self::Load(x) => x.fields().first().map(|(f, _)| *f),
             Self::Farm(_)
             | Self::Units(_)
@@ -306,6 +315,8 @@ impl Payload {
             | Self::MixerTest(_)
             | Self::Bid(_)
             | Self::PaymentDue(_)
+            | Self::MachineValue(_)
+            | Self::MoneyIn(_)
             | Self::Buyer(_)
             | Self::Settlement(_)
             | Self::Contact(_)

@@ -10,6 +10,7 @@ mod harvest;
 mod keeping;
 mod loads;
 mod manure;
+mod money;
 mod sale;
 mod scouting;
 mod seen;
@@ -178,6 +179,9 @@ impl Door<'_> {
             Payload::MixerTest(x) => self.mixer_test(x),
             Payload::Bid(x) => self.bid(x),
             Payload::PaymentDue(x) => self.payment_due(x),
+            Payload::Cost(x) => self.cost(x),
+            Payload::MachineValue(x) => self.machine_value(x),
+            Payload::MoneyIn(x) => self.money_in(x),
             Payload::Buyer(x) => self.buyer(x),
             Payload::Settlement(x) => self.settlement(x),
             Payload::Contact(x) => {

@@ -13,6 +13,7 @@ const SUBJECTS: &[&[Form]] = &[
     manure::FORMS,
     barn::FORMS,
     super::sale::FORMS,
+    super::money::FORMS,
     set_up::FORMS,
     keeping::FORMS,
 ];

@@ -8,6 +8,7 @@ mod inputs;
 mod keeping;
 mod list;
 mod manure;
+mod money;
 mod read;
 mod sale;
 mod scouting;

@@ -23,6 +23,7 @@ pub const FORMS: &[Form] = &[
                 Ask::Choice(|| {
                     stook_season::params::price_keys()
                         .chain(stook_inputs::prices::KEYS)
+                        .chain(stook_money::prices::KEYS)
                         .map(|(k, w, _)| (k.to_string(), w.to_string()))
                         .chain(super::barn::prices())
                         .collect()
@@ -40,6 +41,10 @@ pub const FORMS: &[Form] = &[
                         ("ac", "acre"),
                         ("ha", "hectare"),
                         ("lb", "pound"),
+                        ("kg", "kilogram"),
+                        ("l", "litre"),
+                        ("h", "hour"),
+                        ("head", "head"),
                         ("bu_point", "bushel and point"),
                         ("t_point", "tonne and point"),
                     ]

@@ -234,6 +234,9 @@ fn payload(
         | Payload::MixerTest(_)
         | Payload::Bid(_)
         | Payload::PaymentDue(_) => super::told_barn::parts(p, u).unwrap_or_default(),
+        Payload::Cost(_) | Payload::MachineValue(_) | Payload::MoneyIn(_) => {
+            super::told_money::parts(p, u, name)
+        }
         Payload::Buyer(_)
         | Payload::Settlement(_)
         | Payload::Contact(_)

@@ -103,6 +103,8 @@ pub struct PlanAsk {
     pub interest_month: f64,
     /// Cash wanted from sales by the end of each month, money; nought for none.
     pub cash_by: Vec<f64>,
+    /// Whether bought feed and storage are paid from that cash too.
+    pub cash_pays_feed: bool,
     /// Sales in whole trucks of so many tonnes.
     pub truck_t: Option<f64>,
     /// Grinding and mixing own grain, money a tonne.
@@ -277,6 +279,16 @@ pub(crate) fn model(ask: &PlanAsk) -> Model {
                         terms.push((c, price / 1000.0));
                     }
                 }
+            }
+        }
+        if ask.cash_pays_feed {
+            for (w, by_month) in ask.rations.iter().zip(&buy) {
+                for columns in &by_month[..=m] {
+                    terms.extend(columns.iter().zip(&w.bought).map(|(c, o)| (*c, -o.price_t / 1000.0)));
+                }
+            }
+            for (lot, by_month) in ask.lots.iter().zip(&left) {
+                terms.extend(by_month[..=m].iter().map(|c| (*c, -lot.storage_t_month / 1000.0)));
             }
         }
         cash[m] = Some(p.at_least(format!("cash by the end of month {}", m + 1), wanted / 1000.0, &terms));

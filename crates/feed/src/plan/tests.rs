@@ -121,6 +121,7 @@ pub(crate) fn ask(lots: usize, rations: usize, buyers: usize, months: usize) -> 
         buyers,
         interest_month: 0.006,
         cash_by: vec![0.0; months],
+        cash_pays_feed: false,
         truck_t: None,
         grind_t: 12.0,
     }

@@ -21,6 +21,7 @@ mod import_soil;
 mod keep;
 mod load;
 mod manure;
+mod money;
 mod order;
 mod pays;
 mod plan;
@@ -57,6 +58,7 @@ enum Command {
     Bin(bins::Bin),
     Order(order::Order),
     Manure(manure::Manure),
+    Money(money::Money),
     Spray(spray::Spray),
     Records(records::Records),
     Calendar(calendar::Calendar),
@@ -100,6 +102,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Bin(a) => bins::one(&a),
         Command::Order(a) => order::run(&a),
         Command::Manure(a) => manure::run(&a),
+        Command::Money(a) => money::run(&a),
         Command::Spray(a) => spray::run(&a),
         Command::Records(a) => records::run(&a),
         Command::Calendar(a) => calendar::run(&a),

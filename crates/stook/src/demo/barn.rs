@@ -221,7 +221,6 @@ fn money(add: &mut impl FnMut(DateTime, Payload)) {
     for (day, what, amount, due) in [
         (date(y - 1, 12, 10), "operating loan", 62_000.0, date(y, 3, 1)),
         (date(y - 1, 12, 10), "seed and fertilizer", 48_000.0, date(y, 4, 15)),
-        (date(y, 5, 1), "land rent", 40_000.0, date(y, 11, 1)),
     ] {
         add(day.at(20, 0, 0, 0), PaymentDue { what: what.into(), amount, due }.into());
     }

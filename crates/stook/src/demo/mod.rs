@@ -6,6 +6,7 @@ mod harvest;
 mod inputs;
 mod keep;
 mod manure;
+mod money;
 mod sky;
 mod spraying;
 mod story;
@@ -39,6 +40,7 @@ pub fn write(path: &Path, day: &str) -> anyhow::Result<Date> {
     entries.extend(harvest::entries());
     entries.extend(inputs::entries(&entries)?);
     entries.extend(manure::entries());
+    entries.extend(money::entries());
     entries.retain(|e| e.on() < morning);
     entries.sort_by_key(|e| e.written);
     let mut store = Store::create(path)?;

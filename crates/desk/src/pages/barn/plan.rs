@@ -10,6 +10,7 @@ use stook_measure::{figure, money};
 use stook_season::words;
 
 use crate::draw::flow;
+use crate::pages::money::cash::{self, month};
 use crate::pages::{Frame, Place, Reply, Trouble, capital, page, send, working};
 use crate::server::beside;
 use crate::state::Desk;
@@ -26,10 +27,6 @@ pub async fn show(State(desk): State<Arc<Desk>>) -> Reply {
         Ok(send(view(&frame, &whole)))
     })
     .await?
-}
-
-fn cash_words(frame: &Frame, x: f64) -> String {
-    words::cash(&frame.units, x)
 }
 
 fn view(frame: &Frame, w: &Whole) -> Markup {
@@ -64,31 +61,12 @@ fn view(frame: &Frame, w: &Whole) -> Markup {
                 } } }
             } }
         }
-        section {
-            h2 { "Cash by month" }
-            div.scroll tabindex="0" role="region" aria-label="Cash by month" { table {
-                thead { tr { th scope="col" { "Month" } th.num scope="col" { "Grain sold" } th.num scope="col" { "Feed bought, storage" } th.num scope="col" { "Due" } th.num scope="col" { "Running" } } }
-                tbody { @for c in &w.cash { tr {
-                    td { (month(c.month)) @if !c.due_words.is_empty() { span.quiet { " " (c.due_words.join(", ")) } } }
-                    td.num { (cash_words(frame, c.sales)) }
-                    td.num { (cash_words(frame, c.bought)) }
-                    td.num { @if c.due > 0.0 { (cash_words(frame, c.due)) } }
-                    td.num { (cash_words(frame, c.running)) }
-                } } }
-            } }
-            p.quiet { "Grain and feed only: pigs sold, wages and the rest are not in it." }
-            p.act { a.btn href="/enter/bid" { "Write a bid down" } a.btn href="/enter/payment_due" { "Payment due" } a.btn href="/barn" { "The barn" } }
-        }
+        (cash::table(frame, w))
+        p.act { a.btn href="/enter/bid" { "Write a bid down" } a.btn href="/enter/payment_due" { "Payment due" } a.btn href="/money" { "Money by field" } a.btn href="/barn" { "The barn" } }
         @for n in &w.notes { p.note { (n) } }
         p.caution { "Feed no bin that has not been tested for DON to young pigs, gilts or sows. Declare what you deliver truly; contracts, grades and the buyer's specification rule." }
     };
     page(frame, Place::Barn, "Mill or trough", &body)
-}
-
-fn month(d: jiff::civil::Date) -> String {
-    let day = words::day(d);
-    let name = day.split(' ').nth(1).unwrap_or(&day).to_string();
-    format!("{name} {}", d.year())
 }
 
 fn lot(frame: &Frame, w: &Whole, l: &LotAnswer) -> Markup {

@@ -15,6 +15,8 @@ use std::sync::Arc;
 use axum::Router;
 use axum::routing::get;
 
+pub use result::yield_words;
+
 use crate::state::Desk;
 
 /// The pages.

@@ -105,7 +105,7 @@ pub fn one(frame: &Frame, known: &Known, r: &FieldResult, today: Option<&Today>)
                         @for (what, cost) in &r.money.costs { (row(&capital(what), format!("- {}", an_area(u, *cost)))) }
                         @if let Some(m) = r.money.margin_ha { div.sum { dt { "Left for the rest" } dd { (an_area(u, m)) } } }
                     } }
-                    p.under { "Not in it: " (r.money.not_counted.join(", ")) "." }
+                    p.under { "Not in it: " (r.money.not_counted.join(", ")) ". " a href={ "/money?year=" (r.year) } { "All its costs" } }
                 } @else { p.under { "No price for this crop is in the book, so its money is not reckoned. " a href="/enter/price" { "Write a price" } } }
                 (working::open(&r.working))
             }
