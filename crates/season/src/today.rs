@@ -205,7 +205,7 @@ fn headline(t: &Today) -> String {
         return first.what.clone();
     }
     if let Some(first) = t.open.first() {
-        return alike(&t.open).unwrap_or_else(|| first.what.clone());
+        return alike(t).unwrap_or_else(|| first.what.clone());
     }
     if t.fields.is_empty() {
         return "No wheat field is planned for this year: add one in set-up.".into();
@@ -221,20 +221,32 @@ fn headline(t: &Today) -> String {
     }
 }
 
-/// Several fields of which the same is to be said, nothing clear: once for all of them.
-fn alike(open: &[Decision]) -> Option<String> {
-    let first = open.first().filter(|d| d.advice == Advice::Either && d.blocked.is_none())?;
-    let names: Vec<&str> = open
-        .iter()
-        .take_while(|d| d.job == first.job && d.advice == Advice::Either && d.blocked.is_none())
-        .map(|d| d.place.split(',').next().unwrap_or(&d.place))
-        .collect();
-    let fields = match names.as_slice() {
-        [] | [_] => return None,
-        [most @ .., last] => format!("{} or {last}", most.join(", ")),
+/// Several fields of which the same is to be said, either way or not fit: once for all of them.
+fn alike(t: &Today) -> Option<String> {
+    let first = t.open.first().filter(|d| d.blocked.is_none())?;
+    let not_fit = |d: &Decision| d.advice == Advice::Wait && d.fit.chance < decide::CAN_BE_DONE;
+    let either = first.advice == Advice::Either;
+    if !either && !not_fit(first) {
+        return None;
+    }
+    let same = |d: &&Decision| {
+        d.job == first.job && d.blocked.is_none() && d.advice == first.advice && not_fit(d) == not_fit(first)
     };
-    Some(format!(
-        "Today or a day later, no clear difference: {} {fields}.",
-        if first.job == Job::Seed { "drill" } else { first.job.word() }
-    ))
+    let alike: Vec<&Decision> = t.open.iter().take_while(same).collect();
+    let names: Vec<&str> = alike.iter().map(|d| d.place.split(',').next().unwrap_or(&d.place)).collect();
+    let [most @ .., last] = names.as_slice() else { return None };
+    if most.is_empty() {
+        return None;
+    }
+    let work = if first.job == Job::Seed { "drill" } else { first.job.word() };
+    Some(if either {
+        format!("Today or a day later, no clear difference: {work} {} or {last}.", most.join(", "))
+    } else {
+        let days = alike.iter().filter_map(|d| d.next_chance_days).map(|r| r.p50).min_by(f64::total_cmp);
+        let next = days.map_or(String::new(), |n| {
+            let day = t.as_of.saturating_add(jiff::Span::new().days(n.round() as i64));
+            format!(" The first likely {}.", words::day_from(t.as_of, day))
+        });
+        format!("Not today: {work} {} or {last}.{next}", most.join(", "))
+    })
 }
