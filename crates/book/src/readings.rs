@@ -37,51 +37,78 @@ impl Flags {
     }
 }
 
-/// A day at a station.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct DayReading {
+/// A reading and its row in the table of the store: the same numbers in the same order, said once.
+macro_rules! readings {
+    ($(#[$about:meta])* $name:ident $(#[$when_about:meta])* $when:ident: $When:ty; $($(#[$each:meta])* $number:ident,)+) => {
+        $(#[$about])*
+        #[derive(Debug, Clone, Copy, PartialEq)]
+        pub struct $name {
+            $(#[$when_about])*
+            pub $when: $When,
+            $($(#[$each])* pub $number: Option<f64>,)+
+            /// What the source said.
+            pub flags: Flags,
+        }
+
+        impl $name {
+            pub(crate) const NUMBERS: usize = [$(stringify!($number)),+].len();
+
+            /// With nothing known.
+            pub fn blank($when: $When) -> Self {
+                Self { $when, $($number: None,)+ flags: Flags::default() }
+            }
+
+            /// In the order of the table's columns.
+            pub(crate) fn numbers(&self) -> [Option<f64>; Self::NUMBERS] {
+                [$(self.$number),+]
+            }
+
+            pub(crate) fn from_numbers($when: $When, numbers: [Option<f64>; Self::NUMBERS], flags: Flags) -> Self {
+                let [$($number),+] = numbers;
+                Self { $when, $($number,)+ flags }
+            }
+        }
+    };
+}
+
+readings! {
+    /// A day at a station.
+    DayReading
     /// The day.
-    pub date: Date,
+    date: Date;
     /// Highest air temperature, C.
-    pub tmax_c: Option<f64>,
+    tmax_c,
     /// Lowest air temperature, C.
-    pub tmin_c: Option<f64>,
+    tmin_c,
     /// Mean air temperature, C.
-    pub tmean_c: Option<f64>,
+    tmean_c,
     /// Rain and melted snow, mm.
-    pub precip_mm: Option<f64>,
+    precip_mm,
     /// New snow by depth, cm.
-    pub new_snow_cm: Option<f64>,
+    new_snow_cm,
     /// Snow on the ground, cm.
-    pub snow_depth_cm: Option<f64>,
+    snow_depth_cm,
     /// Solar radiation on the level, MJ/m2.
-    pub rs_mj_m2: Option<f64>,
+    rs_mj_m2,
     /// Bright sunshine, h.
-    pub sunshine_h: Option<f64>,
+    sunshine_h,
     /// Mean dew point, C.
-    pub dew_point_c: Option<f64>,
+    dew_point_c,
     /// Mean relative humidity, %; over water also below freezing, as stations report.
-    pub rh_pct: Option<f64>,
+    rh_pct,
     /// Highest relative humidity, %.
-    pub rh_max_pct: Option<f64>,
+    rh_max_pct,
     /// Lowest relative humidity, %.
-    pub rh_min_pct: Option<f64>,
+    rh_min_pct,
     /// Vapour pressure, kPa.
-    pub ea_kpa: Option<f64>,
+    ea_kpa,
     /// Mean wind, m/s, at `wind_height_m`.
-    pub wind_ms: Option<f64>,
+    wind_ms,
     /// Height of the wind, m.
-    pub wind_height_m: Option<f64>,
-    /// What the source said.
-    pub flags: Flags,
+    wind_height_m,
 }
 
 impl DayReading {
-    /// A day of which nothing is known.
-    pub fn blank(date: Date) -> Self {
-        Self::from_numbers(date, [None; Self::NUMBERS], Flags::default())
-    }
-
     /// As the weather crate takes it: wind brought down to 2 m. Wind of unknown height is left out.
     pub fn record(&self) -> Record {
         Record {
@@ -98,68 +125,6 @@ impl DayReading {
             rh_min_pct: self.rh_min_pct,
             wind_2m_ms: wind_2m(self.wind_ms, self.wind_height_m),
             snow_depth_cm: self.snow_depth_cm,
-        }
-    }
-
-    pub(crate) const NUMBERS: usize = 15;
-
-    /// In the order of the table's columns.
-    pub(crate) fn numbers(&self) -> [Option<f64>; Self::NUMBERS] {
-        [
-            self.tmax_c,
-            self.tmin_c,
-            self.tmean_c,
-            self.precip_mm,
-            self.new_snow_cm,
-            self.snow_depth_cm,
-            self.rs_mj_m2,
-            self.sunshine_h,
-            self.dew_point_c,
-            self.rh_pct,
-            self.rh_max_pct,
-            self.rh_min_pct,
-            self.ea_kpa,
-            self.wind_ms,
-            self.wind_height_m,
-        ]
-    }
-
-    pub(crate) fn from_numbers(date: Date, n: [Option<f64>; Self::NUMBERS], flags: Flags) -> Self {
-        let [
-            tmax_c,
-            tmin_c,
-            tmean_c,
-            precip_mm,
-            new_snow_cm,
-            snow_depth_cm,
-            rs_mj_m2,
-            sunshine_h,
-            dew_point_c,
-            rh_pct,
-            rh_max_pct,
-            rh_min_pct,
-            ea_kpa,
-            wind_ms,
-            wind_height_m,
-        ] = n;
-        Self {
-            date,
-            tmax_c,
-            tmin_c,
-            tmean_c,
-            precip_mm,
-            new_snow_cm,
-            snow_depth_cm,
-            rs_mj_m2,
-            sunshine_h,
-            dew_point_c,
-            rh_pct,
-            rh_max_pct,
-            rh_min_pct,
-            ea_kpa,
-            wind_ms,
-            wind_height_m,
-            flags,
         }
     }
 }
@@ -191,43 +156,36 @@ fn wind_2m(wind_ms: Option<f64>, height_m: Option<f64>) -> Option<f64> {
     Some(if height == 2.0 { wind } else { wind_at_2m(wind, height) })
 }
 
-/// An hour at a station.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct HourReading {
+readings! {
+    /// An hour at a station.
+    HourReading
     /// Start of the hour, local standard time.
-    pub at: DateTime,
+    at: DateTime;
     /// Air temperature, C.
-    pub temp_c: Option<f64>,
+    temp_c,
     /// Dew point, C.
-    pub dew_point_c: Option<f64>,
+    dew_point_c,
     /// Relative humidity, %; over water also below freezing.
-    pub rh_pct: Option<f64>,
+    rh_pct,
     /// Vapour pressure, kPa.
-    pub ea_kpa: Option<f64>,
+    ea_kpa,
     /// Rain and melted snow in the hour, mm.
-    pub precip_mm: Option<f64>,
+    precip_mm,
     /// Solar radiation in the hour, MJ/m2.
-    pub rs_mj_m2: Option<f64>,
+    rs_mj_m2,
     /// Bright sunshine in the hour, h.
-    pub sunshine_h: Option<f64>,
+    sunshine_h,
     /// Air pressure at the station, kPa.
-    pub pressure_kpa: Option<f64>,
+    pressure_kpa,
     /// Snow on the ground, cm.
-    pub snow_depth_cm: Option<f64>,
+    snow_depth_cm,
     /// Wind, m/s, at `wind_height_m`.
-    pub wind_ms: Option<f64>,
+    wind_ms,
     /// Height of the wind, m.
-    pub wind_height_m: Option<f64>,
-    /// What the source said.
-    pub flags: Flags,
+    wind_height_m,
 }
 
 impl HourReading {
-    /// An hour of which nothing is known.
-    pub fn blank(at: DateTime) -> Self {
-        Self::from_numbers(at, [None; Self::NUMBERS], Flags::default())
-    }
-
     /// As the weather crate takes it: known by the end of the hour, wind at 2 m, radiation as the hour's mean.
     pub fn record(&self) -> HourRecord {
         HourRecord {
@@ -239,56 +197,6 @@ impl HourReading {
             wind_2m_ms: wind_2m(self.wind_ms, self.wind_height_m),
             rs_w_m2: self.rs_mj_m2.map(|mj| mj / 0.0036),
             precip_mm: self.precip_mm,
-        }
-    }
-
-    pub(crate) const NUMBERS: usize = 11;
-
-    /// In the order of the table's columns.
-    pub(crate) fn numbers(&self) -> [Option<f64>; Self::NUMBERS] {
-        [
-            self.temp_c,
-            self.dew_point_c,
-            self.rh_pct,
-            self.ea_kpa,
-            self.precip_mm,
-            self.rs_mj_m2,
-            self.sunshine_h,
-            self.pressure_kpa,
-            self.snow_depth_cm,
-            self.wind_ms,
-            self.wind_height_m,
-        ]
-    }
-
-    pub(crate) fn from_numbers(at: DateTime, n: [Option<f64>; Self::NUMBERS], flags: Flags) -> Self {
-        let [
-            temp_c,
-            dew_point_c,
-            rh_pct,
-            ea_kpa,
-            precip_mm,
-            rs_mj_m2,
-            sunshine_h,
-            pressure_kpa,
-            snow_depth_cm,
-            wind_ms,
-            wind_height_m,
-        ] = n;
-        Self {
-            at,
-            temp_c,
-            dew_point_c,
-            rh_pct,
-            ea_kpa,
-            precip_mm,
-            rs_mj_m2,
-            sunshine_h,
-            pressure_kpa,
-            snow_depth_cm,
-            wind_ms,
-            wind_height_m,
-            flags,
         }
     }
 }

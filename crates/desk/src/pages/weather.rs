@@ -12,7 +12,6 @@ use maud::{Markup, html};
 use stook_book::Store;
 use stook_book::weather_file::{self, Answers, Question, Reading, Sheet, Step};
 use stook_measure::figure;
-use uuid::Uuid;
 
 use super::{Frame, Place, Reply, Trouble, capital, long_day, page, send, sent_file, sentence};
 use crate::forms::Values;
@@ -125,35 +124,17 @@ fn filled(known: &Known, site: &stook_weather::Site) -> Vec<stook_weather::serie
 }
 
 /// `POST /setup/weather/file`
-pub async fn upload(State(desk): State<Arc<Desk>>, mut parts: Multipart) -> Reply {
-    let bad = |_| {
-        Trouble::Say(
-            StatusCode::BAD_REQUEST,
-            "The file did not arrive whole, or is over 64 MB; send it again.".into(),
-        )
-    };
-    let (mut name, mut bytes, mut forecast) = (String::new(), Vec::new(), false);
-    while let Some(part) = parts.next_field().await.map_err(bad)? {
-        match part.name() {
-            Some("what") => forecast = part.text().await.map_err(bad)? == "forecast",
-            Some("file") => {
-                name = part.file_name().unwrap_or("").to_string();
-                bytes = part.bytes().await.map_err(bad)?.to_vec();
-            }
-            _ => {}
-        }
-    }
+pub async fn upload(State(desk): State<Arc<Desk>>, parts: Multipart) -> Reply {
+    let sent = sent_file::receive(parts, 64).await?;
     beside(move || {
-        if bytes.is_empty() {
+        if sent.bytes.is_empty() {
             let known = desk.known()?;
             let files = on_file(&desk.store()?)?;
-            let wrong = "Choose a file first; this one is empty.";
-            let page = send(view(&Frame::of(&desk, &known), &known, &files, None, Some(wrong)));
+            let page = send(view(&Frame::of(&desk, &known), &known, &files, None, Some(sent_file::EMPTY)));
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
-        let token = Uuid::now_v7().to_string();
-        desk.keep_upload(Upload { token: token.clone(), name, forecast, bytes });
-        Ok(Redirect::to(&format!("/setup/weather/{token}")).into_response())
+        let forecast = sent.said.get("what").is_some_and(|w| w == "forecast");
+        Ok(sent_file::hold(&desk, "/setup/weather", sent.name, sent.bytes, forecast))
     })
     .await?
 }

@@ -11,22 +11,14 @@ use stook_keep::Work;
 use stook_keep::bed_view::BedView;
 use stook_measure::{figure, units};
 
-use super::{caution, others, record, temp, work};
+use super::{caution, of_one_bin, others, temp};
 use crate::draw::curves::{self, Axes, Line};
-use crate::pages::{Frame, Place, Reply, capital, page, send};
-use crate::server::beside;
+use crate::pages::{Frame, Place, Reply, capital, page};
 use crate::state::Desk;
 
 /// `/bins/{id}/fan`
 pub async fn show(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Reply {
-    beside(move || {
-        let known = desk.known()?;
-        let frame = Frame::of(&desk, &known);
-        let record = record(&known, &id)?;
-        let found = work(&desk, &known, &record.bin().id)?;
-        Ok(send(view(&frame, record, found.as_ref().map_err(String::as_str))))
-    })
-    .await?
+    of_one_bin(desk, id, view).await
 }
 
 fn view(frame: &Frame, r: &BinRecord, found: Result<&Work, &str>) -> Markup {

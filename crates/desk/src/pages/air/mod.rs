@@ -24,7 +24,8 @@ use stook_book::payload::UnitChoice;
 use stook_keep::{AirFacts, Keeping, Work};
 use stook_season::Question;
 
-use super::Trouble;
+use super::{Frame, Reply, Trouble, send};
+use crate::server::beside;
 use crate::state::{Desk, Known};
 
 pub use jobs::Jobs;
@@ -68,6 +69,21 @@ fn work(desk: &Desk, known: &Known, id: &BinId) -> Result<Result<Work, String>, 
         (None, Some(s)) => Err(s.why),
         (None, None) => Err("There is no grain in it by the book.".into()),
     })
+}
+
+/// A page of one bin that needs no weather ahead.
+async fn of_one_bin(
+    desk: Arc<Desk>,
+    id: String,
+    view: fn(&Frame, &BinRecord, Result<&Work, &str>) -> Markup,
+) -> Reply {
+    beside(move || {
+        let known = desk.known()?;
+        let record = record(&known, &id)?;
+        let found = work(&desk, &known, &record.bin().id)?;
+        Ok(send(view(&Frame::of(&desk, &known), record, found.as_ref().map_err(String::as_str))))
+    })
+    .await?
 }
 
 /// Asks the browser to look again soon.

@@ -10,21 +10,13 @@ use stook_keep::bed_view::Tape;
 use stook_measure::figure;
 use stook_season::words;
 
-use super::{caution, others, record, temp, work};
-use crate::pages::{Frame, Place, Reply, page, send};
-use crate::server::beside;
+use super::{caution, of_one_bin, others, temp};
+use crate::pages::{Frame, Place, Reply, page};
 use crate::state::Desk;
 
 /// `/bins/{id}/tape`
 pub async fn show(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Reply {
-    beside(move || {
-        let known = desk.known()?;
-        let frame = Frame::of(&desk, &known);
-        let record = record(&known, &id)?;
-        let found = work(&desk, &known, &record.bin().id)?;
-        Ok(send(view(&frame, record, found.as_ref().map_err(String::as_str))))
-    })
-    .await?
+    of_one_bin(desk, id, view).await
 }
 
 fn view(frame: &Frame, r: &BinRecord, found: Result<&Work, &str>) -> Markup {

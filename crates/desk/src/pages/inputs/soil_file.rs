@@ -10,11 +10,10 @@ use jiff::Timestamp;
 use maud::{Markup, html};
 use stook_inputs::lab::{self, ANALYTES, Answers, Column, Question, ROLES, Reading, Sheet};
 use stook_measure::{Reference, figure};
-use uuid::Uuid;
 
 use crate::forms::Values;
 use crate::pages::sent_file::{self, ANSWER};
-use crate::pages::{Frame, Place, Reply, Trouble, capital, long_day, page, send, sentence};
+use crate::pages::{Frame, Place, Reply, capital, long_day, page, send, sentence};
 use crate::server::beside;
 use crate::state::{Desk, Known, Upload};
 
@@ -69,34 +68,15 @@ fn view(frame: &Frame, known: &Known, said: Option<&str>, wrong: Option<&str>) -
 }
 
 /// `POST /inputs/soil-file/file`
-pub async fn upload(State(desk): State<Arc<Desk>>, mut parts: Multipart) -> Reply {
-    let bad = |_| {
-        Trouble::Say(
-            StatusCode::BAD_REQUEST,
-            "The file did not arrive whole, or is over 16 MB; send it again.".into(),
-        )
-    };
-    let (mut name, mut bytes) = (String::new(), Vec::new());
-    while let Some(part) = parts.next_field().await.map_err(bad)? {
-        if part.name() == Some("file") {
-            name = part.file_name().unwrap_or("").to_string();
-            bytes = part.bytes().await.map_err(bad)?.to_vec();
-        }
-    }
+pub async fn upload(State(desk): State<Arc<Desk>>, parts: Multipart) -> Reply {
+    let sent = sent_file::receive(parts, 16).await?;
     beside(move || {
-        if bytes.is_empty() {
+        if sent.bytes.is_empty() {
             let known = desk.known()?;
-            let page = send(view(
-                &Frame::of(&desk, &known),
-                &known,
-                None,
-                Some("Choose a file first; this one is empty."),
-            ));
+            let page = send(view(&Frame::of(&desk, &known), &known, None, Some(sent_file::EMPTY)));
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
-        let token = Uuid::now_v7().to_string();
-        desk.keep_upload(Upload { token: token.clone(), name, forecast: false, bytes });
-        Ok(Redirect::to(&format!("/inputs/soil-file/{token}")).into_response())
+        Ok(sent_file::hold(&desk, "/inputs/soil-file", sent.name, sent.bytes, false))
     })
     .await?
 }
