@@ -100,6 +100,26 @@ def table(scores):
         print(f"{name:<26} {s['from']:>6} {s['trials']:>6} {s['inside_pct']:>5.0f} % {s['below_pct']:>4.0f} % {s['above_pct']:>4.0f} % {width:>14}")
 
 
+def years_apart(rows):
+    """Under one: made-up years are too much alike."""
+    print(f"\n{'between years':<26} {'years':>6} {'on file, sd':>12} {'made up, sd':>12} {'made up over on file':>22}")
+    for r in rows:
+        unit, digits = ("mm", 0) if r["what"] == "rain" else ("C", 2)
+        months = " to ".join("Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()[m - 1] for m in r["months"])
+        print(f"{r['what'] + ', ' + months:<26} {r['years']:>6} {r['record_sd']:>9.{digits}f} {unit:<2} {r['made_sd']:>9.{digits}f} {unit:<2} {r['ratio']:>14.2f} +/- {r['ratio_se']:.2f}")
+
+
+def error(trials):
+    """Standard error of the share inside, in points: by the years, since the forecasts of one year are one draw."""
+    years = {}
+    for t in trials:
+        years.setdefault((t["record"], t["year"]), []).append(t["inside"])
+    whole = sum(map(sum, years.values())) / len(trials)
+    square = sum((sum(v) - len(v) * whole) ** 2 for v in years.values())
+    n = len(years)
+    return 100 * (square * n / (n - 1)) ** 0.5 / len(trials) if n > 1 else float("nan")
+
+
 def verdict(trials):
     """The records together: one of sixteen years alone cannot tell 70 % from 80."""
     good = True
@@ -109,7 +129,7 @@ def verdict(trials):
         inside = 100 * sum(t["inside"] for t in some) / len(some)
         fits = LOW <= inside <= HIGH
         good &= fits
-        print(f"{name:<26} {inside:.0f} % of {len(some)} inside, {'as it should be' if fits else f'OUTSIDE {LOW} to {HIGH} %'}")
+        print(f"{name:<26} {inside:.0f} % of {len(some)} inside (standard error {error(some):.0f}), {'as it should be' if fits else f'OUTSIDE {LOW} to {HIGH} %'}")
     return good
 
 
@@ -153,6 +173,11 @@ if __name__ == "__main__":
         print(f"\n{name}")
         found = look_back(make, place, years, answers)
         table(found["scores"])
+        for t in found["trials"]:
+            t["record"] = name
+        for what, (label, _, _) in WHAT.items():
+            print(f"{label}: standard error of the share inside {error([t for t in found['trials'] if t['what'] == what]):.0f} points")
+        years_apart(found["years_apart"])
         every += found["trials"]
         if k == 0 and len(sys.argv) == 3 and sys.argv[1] == "--picture":
             picture(found["trials"], sys.argv[2])

@@ -263,6 +263,21 @@ fn nobody_enters_inside_the_re_entry_interval_without_a_named_reason() {
     };
     let ask = |farm: &Farm, e: &stook_book::Entry| validate(e, farm, &reference, now());
     let problems = ask(&farm, &walk(date(2026, 6, 29).at(18, 59, 0, 0), 91)).unwrap_err();
+    // Whoever counts insects, heads or hail damage has walked in too.
+    let inside = date(2026, 6, 29).at(8, 0, 0, 0);
+    for (kind, data) in [
+        ("insects_seen", r#"{"field":"tower","insect":"aphid","count":4,"unit":"per_stem"}"#),
+        ("yield_count", r#"{"field":"tower","heads_per_m2":420,"kernels_per_head":30}"#),
+        ("damage_seen", r#"{"field":"tower","cause":"hail"}"#),
+    ] {
+        let mut json = serde_json::Deserializer::from_str(data);
+        let payload = Payload::read(kind, &mut json).expect("a known kind").expect("readable");
+        let stopped = ask(&farm, &entry(101, inside, 2, payload)).unwrap_err();
+        assert!(
+            stopped.iter().any(|p| p.at == "field" && p.sentence.contains("nobody may enter")),
+            "{kind}: {stopped:?}"
+        );
+    }
     assert_eq!(problems[0].at, "field");
     assert!(problems[0].sentence.contains("19:00 on 2026-06-29"), "{problems:?}");
     // Before the pass, and when the interval is over, the field is open.

@@ -10,8 +10,9 @@ use serde::{Deserialize, Serialize};
 use stook_book::farm::Farm;
 use stook_crop::Phase;
 use stook_measure::{Range, Reference};
-use stook_weather::climate::Climate;
+use stook_weather::climate::{BetweenYears, Climate, between_years};
 use stook_weather::ensemble::{self, EnsembleSpec};
+use stook_weather::params::WeatherParams;
 use stook_weather::spray::SprayLimits;
 use stook_weather::{Day, series};
 
@@ -199,6 +200,24 @@ pub fn trials(a: &Asked<'_>) -> Result<Vec<Trial>, SeasonError> {
         }
     }
     Ok(out)
+}
+
+/// How much spring and summer differ between the years on file and between years made up after them.
+///
+/// # Errors
+/// When the farm has no place.
+pub fn years_apart(a: &Asked<'_>) -> Result<Vec<BetweenYears>, SeasonError> {
+    let site = a.farm.site().ok_or(SeasonError::NoPlace)?;
+    let params = WeatherParams::from_reference(&Reference::shipped());
+    let filled = series::fill(&a.weather.observed, &site, &params);
+    let dated: Vec<(Date, Day)> = filled
+        .days
+        .iter()
+        .enumerate()
+        .map(|(i, d)| (filled.start.saturating_add(jiff::Span::new().days(i as i64)), *d))
+        .collect();
+    let Ok(climate) = Climate::fit(&dated, &site) else { return Ok(Vec::new()) };
+    Ok([(5, 7), (6, 8)].iter().flat_map(|(m, n)| between_years(&dated, &climate, &site, *m, *n)).collect())
 }
 
 fn line(field: &FieldModel, s: &FieldState) -> f64 {

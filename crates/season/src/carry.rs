@@ -1,8 +1,11 @@
 //! The farm over all its weathers: where every field stands on the day asked for, and every season from there.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use rayon::prelude::*;
 use stook_book::farm::Farm;
+use stook_crop::disease::leaf::Wetness;
 use stook_measure::Reference;
 use stook_soil::refit;
 use stook_weather::spray::SprayLimits;
@@ -33,6 +36,8 @@ pub struct Carried {
     pub starts: Vec<Vec<FieldState>>,
     /// Days from `as_of` on, by member.
     pub air: Vec<Vec<Air>>,
+    /// How wet the canopy was on the days the station has hours of.
+    pub wet: BTreeMap<Date, Wetness>,
     /// Tracks of days between the record's end and `as_of`, by member and field; empty when there are none.
     pub lead_tracks: Vec<Vec<Track>>,
 }
@@ -78,11 +83,12 @@ pub fn carry(q: &Question<'_>) -> Result<Carried, SeasonError> {
     }
 
     let limits = SprayLimits::from_reference(&model.reference);
-    let (ground, station) = observed_air(&model, &sky, &limits);
+    let wet = crate::facts::measured_wetness(q.weather, q.as_of, &model.crop.disease);
+    let (ground, station) = observed_air(&model, &sky, &limits, &wet);
     let mut past_tracks = Vec::new();
     let mut evening: Vec<Vec<FieldState>> = vec![Vec::new(); model.fields.len()];
     for f in 0..model.fields.len() {
-        let air = field_air(&model, &sky, q.farm, f, &station, &limits);
+        let air = field_air(&model, &sky, q.farm, f, &station, &limits, &wet);
         let play = |model: &Model, variant: u8, share: f64, found: Option<&mut Replay>| {
             let field = &model.fields[f];
             let mut state = FieldState::bare(field, variant, share);
@@ -162,7 +168,7 @@ pub fn carry(q: &Question<'_>) -> Result<Carried, SeasonError> {
         air.push(a);
         lead_tracks.push(t);
     }
-    Ok(Carried { model, as_of: q.as_of, sky, events, past: past_tracks, starts, air, lead_tracks })
+    Ok(Carried { model, as_of: q.as_of, sky, events, past: past_tracks, starts, air, wet, lead_tracks })
 }
 
 /// Starting water of a variant: the middle first, then drier, then wetter.
@@ -177,7 +183,12 @@ fn start_share(model: &Model, variant: usize) -> f64 {
 }
 
 /// The station's days with snow and soil temperature, and the ground as they leave it.
-fn observed_air(model: &Model, sky: &Sky, limits: &SprayLimits) -> (Ground, Vec<Air>) {
+fn observed_air(
+    model: &Model,
+    sky: &Sky,
+    limits: &SprayLimits,
+    wet: &BTreeMap<Date, Wetness>,
+) -> (Ground, Vec<Air>) {
     let first = sky.past.first().map_or(sky.annual_mean_c, |d| 0.5 * (d.tmax_c + d.tmin_c));
     let mut ground = Ground::new(&model.soil, first);
     let mut date = sky.past_start;
@@ -186,9 +197,11 @@ fn observed_air(model: &Model, sky: &Sky, limits: &SprayLimits) -> (Ground, Vec<
         .iter()
         .map(|day| {
             let doy = date.day_of_year() as u16;
+            let wet = wet.get(&date);
             date = date.tomorrow().expect("inside the calendar");
             let forcing = model.table.force(doy, day, &model.weather);
-            ground.air(&forcing, doy, &model.table, &model.weather, &model.crop, limits, sky.annual_mean_c)
+            let (table, mean_c) = (&model.table, sky.annual_mean_c);
+            ground.air_seen(&forcing, doy, table, &model.weather, &model.crop, limits, mean_c, wet)
         })
         .collect();
     (ground, air)
@@ -202,6 +215,7 @@ fn field_air(
     field: usize,
     station: &[Air],
     limits: &SprayLimits,
+    wet: &BTreeMap<Date, Wetness>,
 ) -> Vec<Air> {
     let record = &farm.fields[&model.fields[field].id];
     let gauge = past::gauge(farm, record);
@@ -220,9 +234,11 @@ fn field_air(
             if let Some(mm) = gauge.get(&date).filter(|_| day.tmin_c > 0.0) {
                 day.precip_mm = *mm;
             }
+            let wet = wet.get(&date);
             date = date.tomorrow().expect("inside the calendar");
             let forcing = model.table.force(doy, &day, &model.weather);
-            ground.air(&forcing, doy, &model.table, &model.weather, &model.crop, limits, sky.annual_mean_c)
+            let (table, mean_c) = (&model.table, sky.annual_mean_c);
+            ground.air_seen(&forcing, doy, table, &model.weather, &model.crop, limits, mean_c, wet)
         })
         .collect()
 }
@@ -253,6 +269,11 @@ impl Carried {
     /// The date `days` after `as_of`.
     pub fn date(&self, days: i64) -> Date {
         self.as_of.saturating_add(jiff::Span::new().days(days))
+    }
+
+    /// Days of the last `back` with the canopy's wetness by the station's own hours.
+    pub fn measured_days(&self, back: i64) -> usize {
+        self.wet.range(self.date(-back)..self.as_of).count()
     }
 
     /// How many weathers.

@@ -1,9 +1,13 @@
 //! What the season is asked with: the farm, and the weather on file as the weather models take it.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use stook_book::farm::Farm;
-use stook_book::readings::{DayReading, ForecastHour, ForecastReading};
+use stook_book::readings::{DayReading, ForecastHour, ForecastReading, HourReading};
 use stook_book::{Store, StoreError};
+use stook_crop::disease::DiseaseParams;
+use stook_crop::disease::leaf::{Wetness, wetness_measured};
 use stook_weather::ensemble::ForecastDay;
 use stook_weather::params::WeatherParams;
 use stook_weather::series::{self, Record};
@@ -20,7 +24,12 @@ pub struct WeatherFacts {
     pub forecast: Vec<ForecastReading>,
     /// Its hours, when it came by the hour.
     pub forecast_hours: Vec<ForecastHour>,
+    /// The station's own hours of the last months, to the end of the day answered for, in order.
+    pub hours: Vec<HourReading>,
 }
+
+/// How far back the station's hours are of use: the disease season.
+const HOURS_BACK_DAYS: i64 = 150;
 
 /// One question to the season.
 #[derive(Debug, Clone, Copy)]
@@ -49,13 +58,34 @@ impl WeatherFacts {
         let forecast = store.latest_forecast(as_of.at(23, 59, 59, 0))?.map(|f| f.days).unwrap_or_default();
         let forecast = forecast.into_iter().filter(|f| f.day.date >= as_of).collect();
         let forecast_hours = store.latest_forecast_hours(as_of.at(23, 59, 59, 0))?;
-        Ok(Self { observed: store.observed()?, forecast, forecast_hours })
+        let from = as_of.saturating_sub(jiff::Span::new().days(HOURS_BACK_DAYS)).at(0, 0, 0, 0);
+        let mut hours = BTreeMap::new();
+        for station in store.stations()? {
+            for h in store.hours(&station, from, as_of.at(23, 59, 59, 0))? {
+                hours.entry(h.at).or_insert(h);
+            }
+        }
+        let hours = hours.into_values().collect();
+        Ok(Self { observed: store.observed()?, forecast, forecast_hours, hours })
     }
 
     /// The last observed day.
     pub fn last_day(&self) -> Option<Date> {
         self.observed.iter().map(|r| r.date).max()
     }
+}
+
+/// How wet the canopy was on each day before `until` that the station has hours of.
+pub fn measured_wetness(
+    weather: &WeatherFacts,
+    until: Date,
+    disease: &DiseaseParams,
+) -> BTreeMap<Date, Wetness> {
+    let records: Vec<_> = weather.hours.iter().map(HourReading::record).filter(|h| h.date < until).collect();
+    records
+        .chunk_by(|a, b| a.date == b.date)
+        .filter_map(|day| Some((day[0].date, wetness_measured(day, disease)?)))
+        .collect()
 }
 
 /// The day after the last weather on file: the morning a demo farm stands on.

@@ -14,7 +14,7 @@ use crate::answer::Job;
 use crate::facts::WeatherFacts;
 use crate::field::{Air, FieldState, soil};
 use crate::model::Model;
-use crate::past::{self, Replay};
+use crate::past::{self, Event, Replay};
 use crate::run::{self, FieldOutcome, Policy, Track};
 use crate::sky::Ground;
 
@@ -146,29 +146,41 @@ pub fn surface(
     Ok(found)
 }
 
-/// Water the crop had by the yield line (stored on 1 May and rain to 31 July) on a field in some past years, mm; `None`
-/// where the weather on file does not reach.
-pub fn crop_water(model: &Model, f: usize, weather: &WeatherFacts, years: &[i16]) -> Vec<Option<f64>> {
-    if weather.observed.is_empty() {
-        return vec![None; years.len()];
+/// What the model would have said each field made in some past years, kg/ha: its days played with what the book says was
+/// done and seen, to the evening before the cut. Each case is a field, a year and the day of its cut; `None` where the
+/// weather on file does not reach or no crop stood there.
+pub fn reckoned(
+    model: &Model,
+    weather: &WeatherFacts,
+    events: &[Vec<Event>],
+    cases: &[(usize, i16, Date)],
+) -> Vec<Option<f64>> {
+    // From the fall two years back, so that the start has worn off.
+    let fall = |year: i16| Date::new(year, 11, 1).ok();
+    let first = cases.iter().filter_map(|c| fall(c.1 - 2)).min();
+    let last = cases.iter().map(|c| c.2).max();
+    let (Some(first), Some(last)) = (first, last) else { return Vec::new() };
+    let seen: Vec<_> =
+        weather.observed.iter().filter(|r| r.date >= first && r.date <= last).cloned().collect();
+    if seen.is_empty() {
+        return vec![None; cases.len()];
     }
-    let filled = series::fill(&weather.observed, &model.site, &model.weather);
+    let filled = series::fill(&seen, &model.site, &model.weather);
     let air = known_air(model, model.site, filled.start, &filled.days);
-    let field = &model.fields[f];
     let place = |d: Date| (d - filled.start).get_days();
-    years
+    cases
         .iter()
-        .map(|y| {
-            // From the fall two years back, so that the start has worn off.
-            let from = Date::new(*y - 2, 11, 1).ok()?.max(filled.start);
-            let end = Date::new(*y, 7, 31).ok()?;
-            if place(Date::new(*y - 1, 11, 1).ok()?) < 0 || place(end) >= air.len() as i32 {
+        .map(|&(f, year, cut)| {
+            let field = &model.fields[f];
+            let from = fall(year - 2)?.max(filled.start);
+            if place(fall(year - 1)?) < 0 || place(cut) > air.len() as i32 || cut <= from {
                 return None;
             }
             let mut s = FieldState::bare(field, 0, model.season.start_share);
-            let days = &air[place(from) as usize..=place(end) as usize];
-            past::replay(model, field, &mut s, days, from, &[], None);
-            Some(s.crop_water_mm())
+            let days = &air[place(from) as usize..place(cut) as usize];
+            let before: Vec<Event> = events[f].iter().filter(|e| e.date < cut).cloned().collect();
+            past::replay(model, field, &mut s, days, from, &before, None);
+            s.wheat.is_some().then(|| s.if_cut(model, field).1)
         })
         .collect()
 }

@@ -17,7 +17,7 @@ use stook_weather::{Site, params::WeatherParams};
 use crate::SeasonError;
 use crate::answer::Job;
 use crate::disease::Blight;
-use crate::growing::Correction;
+use crate::growing::{Correction, OwnYields};
 use crate::params::SeasonParams;
 
 /// Everything the season runs on.
@@ -105,6 +105,20 @@ pub struct FieldModel {
     pub correction: Option<Correction>,
     /// What head blight finds here, and what spraying must face to pay.
     pub blight: Blight,
+    /// What the field made in other years against what is reckoned of them; none without such years.
+    pub own_yields: Option<OwnYields>,
+}
+
+impl FieldModel {
+    /// By how much the field's own past yields correct the water line.
+    pub fn own_factor(&self) -> f64 {
+        self.own_yields.as_ref().map_or(1.0, |o| o.factor)
+    }
+
+    /// Yield by the water line, corrected, up to the most the field makes, kg/ha.
+    pub fn by_water_kg_ha(&self, crop_water_mm: f64) -> f64 {
+        (self.params.yield_.line.at(crop_water_mm) * self.own_factor()).min(self.cap_kg_ha)
+    }
 }
 
 impl Model {
@@ -269,6 +283,7 @@ fn field_model(
         days_late,
         correction: None,
         blight: Blight::of(record, plan, year, season, crop),
+        own_yields: None,
     };
     (model, soil_known)
 }

@@ -11,6 +11,8 @@ pub enum Part {
     Weeds,
     /// Lost to frost before ripe.
     Frost,
+    /// Lost to heat at flowering and in early fill.
+    Heat,
     /// Lost to head blight and leaf spots where nothing is sprayed.
     Disease,
     /// Saved by a fungicide in its window.
@@ -30,7 +32,7 @@ pub enum Part {
 }
 
 /// How many parts there are.
-pub const PARTS: usize = 12;
+pub const PARTS: usize = 13;
 
 impl Part {
     /// All, in order.
@@ -39,6 +41,7 @@ impl Part {
         Self::LateSeeding,
         Self::Weeds,
         Self::Frost,
+        Self::Heat,
         Self::Disease,
         Self::Fungicide,
         Self::Don,
@@ -56,6 +59,7 @@ impl Part {
             Self::LateSeeding => "Yield lost by later seeding",
             Self::Weeds => "Yield lost to weeds",
             Self::Frost => "Frost before ripe",
+            Self::Heat => "Heat at flowering and in early fill",
             Self::Disease => "Head blight and leaf spots",
             Self::Don => "Discount for DON",
             Self::Fungicide => "Yield saved by the fungicide in its window",

@@ -132,15 +132,22 @@ fn workings(c: &Carried, f: usize, seasons: &[Vec<FieldOutcome>], s: &FieldState
     let mean = |what: &dyn Fn(&FieldOutcome) -> f64| seasons.iter().map(|m| what(&m[f])).sum::<f64>() / n;
     let line = field.params.yield_.line;
     let water = mean(&|o| o.crop_water_mm);
-    let by_water = seasons.iter().map(|m| line.at(m[f].crop_water_mm).min(field.cap_kg_ha)).sum::<f64>() / n;
-    let straight = line.slope_kg_ha_mm * (water.round() - line.intercept_mm.round());
+    let by_water = seasons.iter().map(|m| field.by_water_kg_ha(m[f].crop_water_mm)).sum::<f64>() / n;
+    let own = (100.0 * field.own_factor()).round() / 100.0;
+    let straight = own * line.slope_kg_ha_mm * (water.round() - line.intercept_mm.round());
     let made = mean(&|o| o.yield_kg_ha);
     let second = mean(&|o| o.by_deficit_kg_ha);
     let line_source = c.model.reference.coefficient("crop.yield.slope_kg_ha_mm");
     let yield_ = Working::new("Yield outlook, mean of the weathers")
         .line(Op::Start, "Water stored on 1 May and rain to 31 July", water.round(), "mm", 0)
         .line(Op::Minus, "Water that makes no grain", line.intercept_mm.round(), "mm", 0)
-        .line(Op::Times, "Grain for each mm above it", line.slope_kg_ha_mm, "kg/ha", 2)
+        .line(Op::Times, "Grain for each mm above it", line.slope_kg_ha_mm, "kg/ha", 2);
+    let yield_ = if field.own_yields.is_some() {
+        yield_.line(Op::Times, "Your own past yields here against those reckoned", own, "", 2)
+    } else {
+        yield_
+    };
+    let yield_ = yield_
         .line(
             if by_water >= straight { Op::Plus } else { Op::Minus },
             "Weathers at the field's best or at nothing",
@@ -150,7 +157,7 @@ fn workings(c: &Carried, f: usize, seasons: &[Vec<FieldOutcome>], s: &FieldState
         )
         .line(
             if made >= by_water { Op::Plus } else { Op::Minus },
-            "Late seeding, weeds, frost, shatter and what is already cut",
+            "Late seeding, weeds, frost, heat, disease, shatter and what is already cut",
             (made - by_water).abs().round(),
             "kg/ha",
             0,
@@ -164,7 +171,7 @@ fn workings(c: &Carried, f: usize, seasons: &[Vec<FieldOutcome>], s: &FieldState
         ))
         .source(line_source.map_or_else(String::new, |k| format!("{}: {} ({})", k.note, k.source, k.sure.words())))
         .would_change("rain to the end of July")
-        .would_change("your own past yields against water: enter the line as your own numbers");
+        .would_change("what the field made in other years: write the yield in the cut entry");
     let soil_ = soil(field, s.variant);
     let available = s.water.available_mm(soil_, CROP_DEPTH_M).round();
     let held = soil_.capacity_to(CROP_DEPTH_M);

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use stook_book::payload::CropPlan;
 use stook_crop::CropParams;
-use stook_crop::disease::leaf::{LeafDisease, infects, wetness};
+use stook_crop::disease::leaf::{LeafDisease, Wetness, infects, wetness};
 use stook_crop::ripening::DryingDay;
 use stook_soil::temperature::At;
 use stook_soil::{DayWater, SoilParams, SoilTemp};
@@ -181,9 +181,12 @@ fn basis_words(
             ", then the rest of each of {n} past years and {generated} made-up years from a general plains climate"
         ),
     };
-    format!(
-        "{known}{ahead}{made}. Made-up years are a little too alike from year to year, so ranges may be narrow."
-    )
+    let how = if own {
+        "Made-up seasons differ from each other about as much as yours on file do."
+    } else {
+        "How much such years differ from each other is a judgement."
+    };
+    format!("{known}{ahead}{made}. {how}")
 }
 
 /// Snow, soil temperature and disease weather carried from day to day: the same for every field.
@@ -213,6 +216,22 @@ impl Ground {
         limits: &SprayLimits,
         annual_mean_c: f64,
     ) -> Air {
+        self.air_seen(forcing, doy, table, weather, crop, limits, annual_mean_c, None)
+    }
+
+    /// The same, with the canopy's wetness by the station's own hours where they are on file.
+    #[allow(clippy::too_many_arguments)]
+    pub fn air_seen(
+        &mut self,
+        forcing: &Forcing,
+        doy: u16,
+        table: &SiteTable,
+        weather: &WeatherParams,
+        crop: &CropParams,
+        limits: &SprayLimits,
+        annual_mean_c: f64,
+        wet: Option<&Wetness>,
+    ) -> Air {
         let had_snow = self.pack.swe_mm > 0.0 || forcing.snow_mm > 0.0;
         let melt = self.pack.step(forcing, doy, weather);
         let snow_on_ground = self.pack.swe_mm > 0.5;
@@ -235,7 +254,7 @@ impl Ground {
         let today = usize::from(doy % 7);
         self.blight_h[today] = 0.0;
         if DISEASE_SEASON.contains(&doy) {
-            let w = wetness(forcing, doy, table, &crop.disease);
+            let w = wet.copied().unwrap_or_else(|| wetness(forcing, doy, table, &crop.disease));
             self.blight_h[today] = w.warm_wet_h as f32;
             leaf_spot = f32::from(u8::from(infects(&crop.leaf.demands[LeafDisease::TanSpot as usize], &w)));
         }

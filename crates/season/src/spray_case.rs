@@ -95,6 +95,20 @@ fn in_words(c: &Carried, f: usize, s: &SprayCase) -> String {
     said.join(". ")
 }
 
+/// Where the hours of the working come from.
+fn hours_from(c: &Carried) -> String {
+    let made = "the day's extremes and vapour pressure, hour by hour; rain whose time is not known is spread";
+    let limit = "An hour counts at 15 to 30 C with 90 % humidity or rain.";
+    match c.measured_days(10) {
+        0 => format!(
+            "{limit} No hours of your station are on file for the last ten days: they come from {made}."
+        ),
+        n => format!(
+            "{limit} {n} of the last ten days are by your station's own hours; the others and those to come by {made}."
+        ),
+    }
+}
+
 fn working(c: &Carried, f: usize, s: &SprayCase, parts: &[f64; PARTS], n: usize) -> Working {
     let field = &c.model.fields[f];
     let mut w = Working::new(format!("{}: a head spray against none", field.name))
@@ -136,7 +150,7 @@ fn working(c: &Carried, f: usize, s: &SprayCase, parts: &[f64; PARTS], n: usize)
     }
     w = w.sum(format!("Spraying over leaving it, mean of {n} weathers"), s.net.mean.round(), "", 0)
         .note("The hours rank the pressure; they are not a probability. Hours turn into diseased spikelets by our judgement, anchored on an epidemic being a tenth of the spikelets; what a diseased spikelet costs and what a spray holds off are published.")
-        .note("Hours come from the day's extremes and vapour pressure hour by hour (15 to 30 C and 90 % humidity or rain); rain whose time is not known is spread.");
+        .note(hours_from(c));
     if s.own_saving {
         w = w.note("Your own number season.fungicide.expected_gain_kg_ha stands in for the reckoned saving.");
     }

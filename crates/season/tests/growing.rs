@@ -368,3 +368,123 @@ fn the_look_back_leaves_the_year_out_and_counts() {
     let s = scores(&found);
     assert!(s.iter().all(|x| (x.inside_pct + x.below_pct + x.above_pct - 100.0).abs() < 1e-9));
 }
+
+/// The same mild weather with hours for the last days: humid or dry whatever the day's own humidity says.
+fn with_hours(last: Date, damp_days: bool, rh_pct: f64, count: i64) -> WeatherFacts {
+    use stook_book::readings::HourReading;
+    let mut w = weather(last, damp_days);
+    let first = last.saturating_sub(jiff::Span::new().days(count - 1));
+    let hours = (0..count * 24).map(|h| HourReading {
+        temp_c: Some(19.0),
+        rh_pct: Some(rh_pct),
+        wind_ms: Some(2.5),
+        wind_height_m: Some(2.0),
+        precip_mm: Some(0.0),
+        ..HourReading::blank(first.at(0, 0, 0, 0).saturating_add(jiff::Span::new().hours(h)))
+    });
+    w.hours = hours.collect();
+    w
+}
+
+#[test]
+fn measured_hours_go_before_hours_made_from_days() {
+    let mut all = common::entries(1);
+    all.push(on(date(common::YEAR, 5, 6), seeding(0)));
+    let seen = StageSeen { field: id(0), stage: CropStage::Words("flowering".into()) };
+    all.push(on(date(common::YEAR, 7, 1), seen));
+    let farm = Farm::fold(&all);
+    let last = date(common::YEAR, 7, 4);
+    let spot = |w: &WeatherFacts| {
+        let g = growing(&ask(&farm, w, 7, 5)).unwrap().remove(0);
+        (g.leaf.iter().map(|l| u32::from(l.last_10_days)).sum::<u32>(), g.leaf_basis)
+    };
+    let hours_so_far = |w: &WeatherFacts| {
+        let t = today(&ask(&farm, w, 7, 5)).unwrap();
+        let d = t.open.into_iter().find(|d| d.job == Job::Fungicide).expect("the window is open");
+        let s = d.spray.expect("weighed");
+        let said = s.working.notes.join(" ");
+        (s.hours_now.expect("in flower"), said)
+    };
+    // Damp by the day, dry by the hour.
+    let (made, dry) = (weather(last, true), with_hours(last, true, 50.0, 10));
+    assert!(spot(&made).0 > 0 && spot(&dry).0 == 0, "{:?} {:?}", spot(&made), spot(&dry));
+    assert!(spot(&dry).1.contains("your station's own") && spot(&made).1.contains("reckoned from each day"));
+    assert!(hours_so_far(&made).0 > 0.0 && hours_so_far(&dry).0 == 0.0);
+    assert!(hours_so_far(&dry).1.contains("10 of the last ten days are by your station's own hours"));
+    // Dry by the day, wet all day by the hour.
+    let wet = with_hours(last, false, 97.0, 10);
+    assert!(hours_so_far(&wet).0 >= 24.0, "{:?}", hours_so_far(&wet));
+    assert!(hours_so_far(&weather(last, false)).1.contains("No hours of your station"));
+}
+
+#[test]
+fn what_the_field_made_moves_every_outlook() {
+    use stook_book::payload::Cut;
+    let year = common::YEAR;
+    let w = {
+        // A year more than the others need, so that last year can be played again.
+        let mut w = weather(date(year, 6, 20), false);
+        let mut early = Vec::new();
+        let mut day = date(year - 3, 9, 1);
+        while day < date(year - 2, 10, 1) {
+            let like = w.observed[(day.day_of_year() as usize) % 360].clone();
+            early.push(Record { date: day, ..like });
+            day = day.tomorrow().unwrap();
+        }
+        w.observed.splice(0..0, early);
+        w
+    };
+    let made = |kg: Option<f64>| {
+        let mut all = common::entries(2);
+        for i in 0..2 {
+            all.push(on(date(year, 5, 6), seeding(i)));
+        }
+        all.push(on(date(year - 2, 12, 1), plan(0, year - 1, None, None)));
+        all.push(on(date(year - 1, 5, 6), seeding(0)));
+        if let Some(kg) = kg {
+            let cut = Cut {
+                field: id(0),
+                finished: None,
+                area_ha: None,
+                yield_kg_ha: Some(kg),
+                moisture_wb_pct: None,
+                inside_interval_why: None,
+                done: true,
+            };
+            all.push(on(date(year - 1, 9, 5), cut));
+        }
+        let farm = Farm::fold(&all);
+        let t = today(&ask(&farm, &w, 6, 21)).unwrap();
+        let of = |key: &str| t.fields.iter().find(|f| f.field == key).unwrap().clone();
+        (of("field-0"), of("field-1"))
+    };
+    let (poor, plain, good) = (made(Some(500.0)), made(None), made(Some(8000.0)));
+    let middle = |f: &stook_season::answer::FieldOutlook| f.yield_kg_ha.expect("standing").p50;
+    assert!(middle(&poor.0) < 0.9 * middle(&plain.0), "{} {}", middle(&poor.0), middle(&plain.0));
+    assert!(middle(&good.0) > middle(&plain.0) || middle(&plain.0) > 3900.0);
+    assert_eq!(middle(&poor.1), middle(&plain.1), "another field's yields move nothing");
+    let w = &poor.0.working[0];
+    assert!(w.adds_up(1.0), "{w:#?}");
+    assert!(w.terms.iter().any(|l| l.label.contains("Your own past yields")), "{w:#?}");
+}
+
+#[test]
+fn heat_at_flowering_takes_from_the_outlook() {
+    let mut all = common::entries(1);
+    all.push(on(date(common::YEAR, 5, 6), seeding(0)));
+    let seen = StageSeen { field: id(0), stage: CropStage::Words("flowering".into()) };
+    all.push(on(date(common::YEAR, 7, 1), seen));
+    let farm = Farm::fold(&all);
+    let last = date(common::YEAR, 7, 8);
+    let kept = |hot: f64| {
+        let mut w = weather(last, false);
+        for r in w.observed.iter_mut().filter(|r| r.date > date(common::YEAR, 7, 2)) {
+            r.tmax_c = Some(hot);
+        }
+        let c = carry(&ask(&farm, &w, 7, 9)).unwrap();
+        stook_season::outlook::middle_state(&c, 0).heat_kept()
+    };
+    assert_eq!(kept(27.0), 1.0);
+    let six_days = 0.99_f64.powi(6);
+    assert!((kept(36.0) - six_days).abs() < 0.011, "{}", kept(36.0));
+}

@@ -233,6 +233,16 @@ fn stubble_has_days_of_good_leaf_and_a_burn_off_its_wait() {
     let until = green[0].good_leaf_until.expect("the plains freeze by November");
     assert!(until.early <= until.middle && until.middle <= until.late && until.middle > q.as_of);
     assert!(green[0].tonight.unwrap() < 0.5);
+    // Money: more thistle never pays less, and from the share it names the pass breaks even.
+    let at = |pct: Option<f64>| {
+        let asked = SprayAsk { thistle_pct: pct, ..SprayAsk::default() };
+        spray(&q, &t, &asked).unwrap().green[0].fields[0].money.clone().expect("not sprayed yet")
+    };
+    let (none, some) = (at(None), at(Some(30.0)));
+    assert!(none.gain < some.gain && some.working.adds_up(1.0), "{some:#?}");
+    let from = none.pays_from_pct.expect("thistle can pay");
+    assert!((0.0..60.0).contains(&from), "{from}");
+    assert!(at(Some(from + 0.01)).gain > 0.0 && none.words.contains("pays from about"), "{}", none.words);
 
     // Not seeded yet, and a label with two days to wait.
     let mut list = entries(2);
@@ -247,4 +257,37 @@ fn stubble_has_days_of_good_leaf_and_a_burn_off_its_wait() {
     let green = spray(&q, &today(&q).unwrap(), &SprayAsk::default()).unwrap().green;
     assert_eq!(green.len(), 1);
     assert!(green[0].fields.iter().all(|f| f.words.contains("2 d by the label of burn")), "{green:?}");
+    for f in &green[0].fields {
+        let m = f.money.as_ref().expect("not sprayed yet");
+        assert!(m.working.adds_up(1.0) && m.wait_a_day > 0.0 && m.pays_from_pct.is_none(), "{m:#?}");
+    }
+}
+
+#[test]
+fn the_stations_last_hour_is_judged_while_it_is_fresh() {
+    use stook_book::readings::HourReading;
+    let as_of = date(YEAR, 6, 10);
+    let hour = |h: i8, wind: f64| HourReading {
+        temp_c: Some(19.0),
+        rh_pct: Some(60.0),
+        wind_ms: Some(wind),
+        wind_height_m: Some(2.0),
+        ..HourReading::blank(as_of.at(h, 0, 0, 0))
+    };
+    let weather = WeatherFacts { hours: vec![hour(9, 2.5), hour(10, 8.0)], ..WeatherFacts::default() };
+    let farm = farm(&[]);
+    let q = question(&farm, &weather, as_of);
+    let t = today(&q).unwrap();
+    let said = |h: i8, m: i8| {
+        let asked = SprayAsk { now: Some(as_of.at(h, m, 0, 0)), ..SprayAsk::default() };
+        spray(&q, &t, &asked).unwrap().measured
+    };
+    // The station keeps standard time: its ten o'clock is eleven by the farm's clock in summer.
+    assert!(
+        said(10, 30).unwrap().contains("from 10:00")
+            && said(10, 30).unwrap().ends_with("fit by these limits.")
+    );
+    assert!(said(11, 20).unwrap().ends_with("not fit: too windy."), "{:?}", said(11, 20));
+    assert_eq!(said(15, 0), None, "three hours and more is old");
+    assert_eq!(spray(&q, &t, &SprayAsk::default()).unwrap().measured, None);
 }

@@ -7,6 +7,7 @@ use stook_measure::units::HA_PER_ACRE;
 use stook_measure::{Args, CalcError, Calculator, Input, Op, Outcome, Output, Working};
 
 use crate::SprayParams;
+use crate::green;
 use crate::nozzle::{self, L_PER_IMP_GAL, L_PER_US_GAL};
 use crate::tank::{self, Job, Part, Per};
 
@@ -119,6 +120,36 @@ pub fn calculators() -> Vec<Calculator> {
             ],
             source: "within 5 % of the mean of the boom: Alberta Agriculture, Agdex 606-1",
             run: catch,
+        },
+        Calculator {
+            name: "spray.burn_off",
+            title: "Green left before the drill",
+            about: "Share of yield lost to green left standing some days longer in spring. What stands in your field may be more or less than in the trial.",
+            inputs: vec![Input::number("days", "d", 0.0, 60.0, "days the green is left longer")],
+            outputs: vec![out("loss_pct", "%", "yield lost")],
+            source: "University of Saskatchewan weed trials of six years (farm press): 8 % between the first week of May and late May; taken as 21 days",
+            run: burn_off,
+        },
+        Calculator {
+            name: "spray.stubble",
+            title: "Green left on stubble",
+            about: "Water and yield that green on stubble takes from next year's crop.",
+            inputs: vec![
+                Input::number("leaf_days", "d", 0.0, 100.0, "days of good leaf still to come"),
+                Input::number("patch_pct", "%", 0.0, 100.0, "share of the field in thistle patches").or(0.0),
+                Input::number("yield_kg_ha", "kg/ha", 0.0, 9_000.0, "next year's yield without them")
+                    .or(2_600.0),
+                Input::number("kg_ha_per_mm", "kg/ha", 0.0, 40.0, "grain a millimetre of water makes")
+                    .or(11.0),
+            ],
+            outputs: vec![
+                out("taken_mm", "mm", "taken from the soil"),
+                out("kept_mm", "mm", "of that, still short in spring"),
+                out("by_water_kg_ha", "kg/ha", "yield it takes"),
+                out("by_thistle_kg_ha", "kg/ha", "yield a spray saves in the patches"),
+            ],
+            source: "Kansas State University, Tribune: 0.8 in over eight weeks; Darwent and others 1994 and 2004 (Alberta)",
+            run: stubble,
         },
     ]
 }
@@ -249,4 +280,45 @@ fn catch(a: &Args) -> Answer {
         .with("out", c.out.len() as f64)
         .with("lowest_ok_l_min", c.mean_l_min * (1.0 - p.uneven_pct / 100.0))
         .with("highest_ok_l_min", c.mean_l_min * (1.0 + p.uneven_pct / 100.0)))
+}
+
+fn burn_off(a: &Args) -> Answer {
+    let p = SprayParams::shipped();
+    let days = a.number("days");
+    let loss = 100.0 * green::burn_off_loss(days, p);
+    let w = Working::new("Green left before the drill")
+        .line(Op::Start, "Lost over the days of the trial", 100.0 * p.burnoff_gain_share, "%", 1)
+        .line(Op::Over, "Days of the trial", p.burnoff_over_days, "d", 0)
+        .line(
+            Op::Times,
+            "Days left longer, no more than the trial saw",
+            days.min(p.burnoff_over_days),
+            "d",
+            0,
+        )
+        .sum("Yield lost", loss, "%", 2)
+        .note("The mean of fields with winter annuals. Few weeds cost less, a carpet more.")
+        .source("University of Saskatchewan weed trials of six years, in the farm press");
+    Ok(Outcome::new(w).with("loss_pct", loss))
+}
+
+fn stubble(a: &Args) -> Answer {
+    let p = SprayParams::shipped();
+    let (days, patches) = (a.number("leaf_days"), a.number("patch_pct") / 100.0);
+    let per_mm = a.number("kg_ha_per_mm");
+    let s = green::stubble_saved(days, patches, a.number("yield_kg_ha"), per_mm, p);
+    let taken = (p.stubble_water_mm_d * days).min(p.stubble_water_most_mm);
+    let w = Working::new("Green left on stubble")
+        .line(Op::Start, "Water taken while the leaf is good", taken, "mm", 2)
+        .line(Op::Times, "Share still short in spring", p.stubble_water_kept, "", 2)
+        .line(Op::Times, "Grain a millimetre makes", per_mm, "kg/ha", 2)
+        .line(Op::Plus, "Saved in thistle patches", s.by_thistle_kg_ha, "kg/ha", 1)
+        .sum("Saved by spraying", s.by_water_kg_ha + s.by_thistle_kg_ha, "kg/ha", 1)
+        .note("Patches: their share, by the yield, by what thistle takes there, by what a spray takes out of it.")
+        .source("Kansas State University, Tribune; Darwent and others 1994 and 2004 (Alberta)");
+    Ok(Outcome::new(w)
+        .with("taken_mm", taken)
+        .with("kept_mm", green::stubble_water_mm(days, p))
+        .with("by_water_kg_ha", s.by_water_kg_ha)
+        .with("by_thistle_kg_ha", s.by_thistle_kg_ha))
 }

@@ -12,6 +12,7 @@
 //! ```
 
 pub mod calculators;
+pub mod green;
 pub mod nozzle;
 pub mod params;
 pub mod tank;

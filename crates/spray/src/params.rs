@@ -23,6 +23,24 @@ pub struct SprayParams {
     pub volunteers_days: f64,
     /// Days before seeding from which a burn-off is looked at.
     pub burnoff_days: f64,
+    /// Share of yield kept by burning off early in place of late.
+    pub burnoff_gain_share: f64,
+    /// Days over which it is lost.
+    pub burnoff_over_days: f64,
+    /// Burning off, money/ha.
+    pub burnoff_per_ha: f64,
+    /// Spraying stubble, money/ha.
+    pub stubble_per_ha: f64,
+    /// Water that green on stubble takes, mm/d.
+    pub stubble_water_mm_d: f64,
+    /// The most of it, mm.
+    pub stubble_water_most_mm: f64,
+    /// Share of it still there for the next crop.
+    pub stubble_water_kept: f64,
+    /// Share of yield lost inside a thistle patch.
+    pub patch_loss: f64,
+    /// Share of shoots a spray takes out of next year.
+    pub patch_control: f64,
     /// Days from a head spray to the earliest cut when no product says so.
     pub pre_harvest_days: f64,
 }
@@ -40,6 +58,15 @@ impl SprayParams {
             good_leaf_c: get("stubble.good_leaf_c"),
             volunteers_days: get("stubble.volunteers_days"),
             burnoff_days: get("burnoff.days_before"),
+            burnoff_gain_share: get("burnoff.gain_share"),
+            burnoff_over_days: get("burnoff.over_days"),
+            burnoff_per_ha: get("burnoff.cost_per_ha"),
+            stubble_per_ha: get("stubble.cost_per_ha"),
+            stubble_water_mm_d: get("stubble.water_mm_d"),
+            stubble_water_most_mm: get("stubble.water_most_mm"),
+            stubble_water_kept: get("stubble.water_kept"),
+            patch_loss: get("stubble.patch_loss"),
+            patch_control: get("stubble.patch_control"),
             pre_harvest_days: get("pre_harvest.days"),
         }
     }
@@ -60,7 +87,7 @@ mod tests {
     #[test]
     fn every_coefficient_is_read() {
         let shipped = Reference::shipped();
-        assert!(shipped.all().filter(|c| c.name.starts_with("spray.")).count() == 9);
+        assert!(shipped.all().filter(|c| c.name.starts_with("spray.")).count() == 18);
         assert_eq!(shipped.unread("spray.", SprayParams::from_reference), Vec::<String>::new());
     }
 }

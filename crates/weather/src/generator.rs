@@ -2,8 +2,8 @@
 //!
 //! Wet and dry days by a two-state chain, amounts by gamma, Tmax, Tmin and radiation as joined residuals
 //! (Richardson 1981, WRR 17:182; Richardson and Wright 1984), humidity and wind by simple draws that depend on the
-//! state. Two slow terms give months and years more of their own character. Still, generated years are a little too
-//! much alike and dry spells a little short ([`crate::climate::FAILINGS`]): past years come first in an ensemble.
+//! state. Slow terms give months and seasons their own character, and one for the whole run what a short record leaves
+//! open. What is still wrong stands in [`crate::climate::FAILINGS`]: past years come first in an ensemble.
 
 use jiff::civil::Date;
 use rand::Rng;
@@ -17,8 +17,6 @@ use crate::{humidity, matrix, solar};
 const LEAST_RANGE_C: f64 = 0.1;
 /// Darkest day, share of the radiation above the air.
 const DARKEST: f64 = 0.05;
-/// 1 November in a leap year, counted from 0: a new crop year has a wetness of its own.
-const CROP_YEAR_STARTS: usize = 305;
 /// Days the residuals run before the first one is used.
 const WARM_UP: usize = 15;
 
@@ -45,10 +43,18 @@ pub struct Generator {
     days: Vec<DayOdds>,
     a: Matrix,
     b: Matrix,
-    slow_share: f64,
-    slow_keep: f64,
+    slow: [SlowTerm; 2],
+    /// Held for a whole run: share of temperature variance, and spread of the logarithm of rain.
+    doubt_share: f64,
+    doubt_sd: f64,
+}
+
+/// A slow term: what it keeps from day to day, its share of temperature variance, its spread of the logarithm of rain.
+#[derive(Debug, Clone, Copy)]
+struct SlowTerm {
+    keep: f64,
+    share: f64,
     rain_sd: f64,
-    year_rain_sd: f64,
 }
 
 /// What carries over from day to day.
@@ -56,24 +62,22 @@ pub struct Generator {
 struct Carry {
     wet: bool,
     chi: [f64; 3],
-    warm: f64,
-    moist: f64,
-    /// The year's own wetness.
-    year: f64,
+    warm: [f64; 2],
+    moist: [f64; 2],
+    /// The whole run's.
+    held: [f64; 2],
     normal: Normal,
 }
 
 impl Generator {
     /// Prepares a climate for a site's sun.
     pub fn new(climate: &Climate, site: &Site) -> Self {
-        let (a, b, slow_share) = fast_part(climate);
-        let rain_sd = climate.slow.rain_sd;
-        // The slow factor spreads amounts too; the gamma keeps the rest so that the total spread is as fitted.
-        let year_rain_sd = climate.slow.year_rain_sd;
-        let factor_variance = (rain_sd * rain_sd + year_rain_sd * year_rain_sd).exp_m1();
+        let (a, b, slow) = fast_part(climate);
+        // The slow factors spread amounts too; the gamma keeps the rest so that the total spread is as fitted.
+        let factor_variance = slow.iter().map(|t| t.rain_sd * t.rain_sd).sum::<f64>().exp_m1();
         let days = daily_odds(climate, site, factor_variance);
-        let slow_keep = if climate.slow.days > 0.0 { (-1.0 / climate.slow.days).exp() } else { 0.0 };
-        Self { days, a, b, slow_share, slow_keep, rain_sd, year_rain_sd }
+        let (doubt_share, doubt_sd) = (climate.slow.doubt_temp_share.max(0.0), climate.slow.doubt_rain_sd);
+        Self { days, a, b, slow, doubt_share, doubt_sd }
     }
 
     /// `days` days from `start`. The same bits give the same weather.
@@ -94,9 +98,6 @@ impl Generator {
         let mut year = start.year();
         let mut out = Vec::with_capacity(days);
         for _ in 0..days {
-            if at == CROP_YEAR_STARTS && self.year_rain_sd > 0.0 {
-                carry.year = carry.normal.next(rng);
-            }
             out.push(self.day(&self.days[at], &mut carry, rng));
             at += 1;
             if at == 59 && !is_leap(year) {
@@ -113,10 +114,14 @@ impl Generator {
     /// A state as if the weather had run for long.
     fn begin(&self, at: usize, rng: &mut impl Rng) -> Carry {
         let mut carry = Carry { wet: uniform(rng) < self.days[at].wet_fraction, ..Carry::default() };
-        carry.warm = carry.normal.next(rng);
-        carry.moist = carry.normal.next(rng);
-        if self.year_rain_sd > 0.0 {
-            carry.year = carry.normal.next(rng);
+        for (i, term) in self.slow.iter().enumerate() {
+            if i == 0 || term.share > 0.0 || term.rain_sd > 0.0 {
+                carry.warm[i] = carry.normal.next(rng);
+                carry.moist[i] = carry.normal.next(rng);
+            }
+        }
+        if self.doubt_share > 0.0 || self.doubt_sd > 0.0 {
+            carry.held = [carry.normal.next(rng), carry.normal.next(rng)];
         }
         for _ in 0..WARM_UP {
             self.move_chi(&mut carry, rng);
@@ -140,27 +145,25 @@ impl Generator {
     fn day(&self, odds: &DayOdds, carry: &mut Carry, rng: &mut impl Rng) -> Day {
         carry.wet = uniform(rng) < odds.wet_after[usize::from(carry.wet)];
         let state = usize::from(carry.wet);
-        let fresh = (1.0 - self.slow_keep * self.slow_keep).sqrt();
-        if self.rain_sd > 0.0 {
-            carry.moist = self.slow_keep * carry.moist + fresh * carry.normal.next(rng);
+        let mut wetness = self.doubt_sd * carry.held[0] - 0.5 * self.doubt_sd * self.doubt_sd;
+        for (term, moist) in self.slow.iter().zip(&mut carry.moist).filter(|(t, _)| t.rain_sd > 0.0) {
+            *moist = term.on(*moist, carry.normal.next(rng));
+            wetness += term.rain_sd * *moist - 0.5 * term.rain_sd * term.rain_sd;
         }
         let precip_mm = if carry.wet {
-            let spread = self.rain_sd * self.rain_sd + self.year_rain_sd * self.year_rain_sd;
-            let factor = (self.rain_sd * carry.moist + self.year_rain_sd * carry.year - 0.5 * spread).exp();
             WET_DAY_MM
-                + factor * odds.amount_mm * gamma(odds.amount_shape, &mut carry.normal, rng)
+                + wetness.exp() * odds.amount_mm * gamma(odds.amount_shape, &mut carry.normal, rng)
                     / odds.amount_shape
         } else {
             0.0
         };
 
         self.move_chi(carry, rng);
-        let slow = if self.slow_share > 0.0 {
-            carry.warm = self.slow_keep * carry.warm + fresh * carry.normal.next(rng);
-            self.slow_share.sqrt() * carry.warm
-        } else {
-            0.0
-        };
+        let mut slow = self.doubt_share.sqrt() * carry.held[1];
+        for (term, warm) in self.slow.iter().zip(&mut carry.warm).filter(|(t, _)| t.share > 0.0) {
+            *warm = term.on(*warm, carry.normal.next(rng));
+            slow += term.share.sqrt() * *warm;
+        }
         let mut tmax_c = odds.tmax[state].mean + odds.tmax[state].sd * (carry.chi[0] + slow);
         let mut tmin_c = odds.tmin[state].mean + odds.tmin[state].sd * (carry.chi[1] + slow);
         if tmax_c - tmin_c < LEAST_RANGE_C {
@@ -184,32 +187,51 @@ impl Generator {
     }
 }
 
+impl SlowTerm {
+    /// A day on.
+    fn on(&self, was: f64, shock: f64) -> f64 {
+        self.keep * was + (1.0 - self.keep * self.keep).sqrt() * shock
+    }
+}
+
 fn is_leap(year: i16) -> bool {
     year % 4 == 0 && (year % 100 != 0 || year % 400 == 0)
 }
 
 /// `A` and `B` of the fast part, scaled so that fast and slow together have the fitted correlations, and the slow
-/// share used. When the share asked for does not leave a possible process it is halved until it does.
-fn fast_part(climate: &Climate) -> (Matrix, Matrix, f64) {
+/// terms used. When the shares asked for do not leave a possible process they are halved until they do.
+fn fast_part(climate: &Climate) -> (Matrix, Matrix, [SlowTerm; 2]) {
     let together: Matrix = [[1.0, 1.0, 0.0], [1.0, 1.0, 0.0], [0.0, 0.0, 0.0]];
-    let keep = if climate.slow.days > 0.0 { (-1.0 / climate.slow.days).exp() } else { 0.0 };
-    let mut share = climate.slow.temp_share.clamp(0.0, 0.5);
+    let s = &climate.slow;
+    let term = |share: f64, rain_sd: f64, days: f64| SlowTerm {
+        keep: if days > 0.0 { (-1.0 / days).exp() } else { 0.0 },
+        share: share.clamp(0.0, 0.5),
+        rain_sd,
+    };
+    let mut slow =
+        [term(s.temp_share, s.rain_sd, s.days), term(s.season_temp_share, s.season_rain_sd, s.season_days)];
     for _ in 0..12 {
+        let (share, kept) = slow.iter().fold((0.0, 0.0), |(a, b), t| (a + t.share, b + t.share * t.keep));
         let m0 = matrix::plus(&climate.m0, -share, &together);
-        let m1 = matrix::plus(&climate.m1, -share * keep, &together);
+        let m1 = matrix::plus(&climate.m1, -kept, &together);
         let made = matrix::inverse(&m0).and_then(|inverse| {
             let a = matrix::times(&m1, &inverse);
             let shock = matrix::plus(&m0, -1.0, &matrix::times(&a, &matrix::transposed(&m1)));
             matrix::cholesky(&shock).map(|b| (a, b))
         });
         if let Some((a, b)) = made {
-            return (a, b, share);
+            return (a, b, slow);
         }
-        share = if share > 0.01 { 0.5 * share } else { 0.0 };
+        for t in &mut slow {
+            t.share = if t.share > 0.01 { 0.5 * t.share } else { 0.0 };
+        }
     }
     // Correlations no process can have (a few days of record repeated): independent days are all that is left.
     let one: Matrix = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
-    ([[0.0; 3]; 3], one, 0.0)
+    for t in &mut slow {
+        t.share = 0.0;
+    }
+    ([[0.0; 3]; 3], one, slow)
 }
 
 fn daily_odds(climate: &Climate, site: &Site, factor_variance: f64) -> Vec<DayOdds> {

@@ -5,6 +5,7 @@ use stook_measure::Reference;
 use stook_weather::Forcing;
 use stook_weather::forcing::SiteTable;
 use stook_weather::humidity;
+use stook_weather::series::HourRecord;
 
 use super::{DiseaseParams, Infection};
 
@@ -142,6 +143,36 @@ pub fn wetness(f: &Forcing, day_of_year: u16, table: &SiteTable, p: &DiseasePara
     Wetness { wet_h, wet_c: if wet_h > 0.0 { heat / wet_h } else { f.tmean_c }, warm_wet_h }
 }
 
+/// Fewer hours than this with temperature and humidity, and a day's own extremes tell more.
+const LEAST_HOURS: usize = 20;
+
+/// The canopy's wetness on a day from the station's own hours: an hour counts as wet when the air was that humid or rain
+/// fell in it. `None` when too few hours have temperature and humidity.
+pub fn wetness_measured(hours: &[HourRecord], p: &DiseaseParams) -> Option<Wetness> {
+    let (mut n, mut wet_h, mut heat, mut all, mut warm_wet_h) = (0, 0.0, 0.0, 0.0, 0.0);
+    for h in hours {
+        let Some(t) = h.temp_c else { continue };
+        let Some(rh) = h.rh_pct.or_else(|| Some(humidity::rh_pct(t, humidity::e0(h.tdew_c?)))) else {
+            continue;
+        };
+        n += 1;
+        all += t;
+        if rh >= p.humid_pct || h.precip_mm.is_some_and(|mm| mm > 0.0) {
+            wet_h += 1.0;
+            heat += t;
+            if (p.warm_from_c..=p.warm_to_c).contains(&t) {
+                warm_wet_h += 1.0;
+            }
+        }
+    }
+    if n < LEAST_HOURS {
+        return None;
+    }
+    let whole = 24.0 / n as f64;
+    let wet_c = if wet_h > 0.0 { heat / wet_h } else { all / n as f64 };
+    Some(Wetness { wet_h: wet_h * whole, wet_c, warm_wet_h: warm_wet_h * whole })
+}
+
 /// Whether a day was wet long enough for the disease to infect (Magarey, Sutton and Thayer 2005).
 pub fn infects(demand: &Infection, w: &Wetness) -> bool {
     demand.wetness_needed_h(w.wet_c).is_some_and(|need| w.wet_h >= need)
@@ -172,6 +203,34 @@ mod tests {
         assert!((6.0..14.0).contains(&w.wet_h) && w.wet_h == w.warm_wet_h, "{w:?}");
         assert!(infects(&p.leaf.demands[LeafDisease::LeafRust as usize], &w));
         assert!(!infects(&p.leaf.demands[LeafDisease::Septoria as usize], &w));
+    }
+
+    #[test]
+    fn measured_hours_are_counted_as_they_were() {
+        let p = CropParams::shipped().disease;
+        let hour = |h: u8, temp_c: f64, rh: f64, rain: f64| HourRecord {
+            hour_ending: h,
+            temp_c: Some(temp_c),
+            rh_pct: Some(rh),
+            precip_mm: Some(rain),
+            ..HourRecord::default()
+        };
+        // Six damp hours at 14 C (too cool for head blight), four showers at 20 C, fourteen dry hours.
+        let day: Vec<HourRecord> = (1..=24)
+            .map(|h| match h {
+                1..=6 => hour(h, 14.0, 95.0, 0.0),
+                7..=10 => hour(h, 20.0, 80.0, 0.6),
+                _ => hour(h, 24.0, 50.0, 0.0),
+            })
+            .collect();
+        let w = wetness_measured(&day, &p).unwrap();
+        assert_eq!((w.wet_h, w.warm_wet_h), (10.0, 4.0));
+        assert!((w.wet_c - 16.4).abs() < 1e-9, "{w:?}");
+        assert_eq!(wetness_measured(&day[..12], &p), None);
+        // By dew point where the station has no humidity.
+        let by_dew: Vec<HourRecord> =
+            day.iter().map(|h| HourRecord { rh_pct: None, tdew_c: Some(13.5), ..*h }).collect();
+        assert_eq!(wetness_measured(&by_dew, &p).unwrap().wet_h, 10.0);
     }
 
     #[test]

@@ -77,7 +77,7 @@ pub fn far(g: &Growing, u: &UnitChoice) -> Markup {
                     } } }
                 }
             }
-            p.hint { "Days on which leaves were wet and warm long enough to be infected. Weather alone: look for spots on the leaf below the flag." }
+            p.hint { "Days on which leaves were wet and warm long enough to be infected. Weather alone: look for spots on the leaf below the flag. " (g.leaf_basis) }
         }
     }
 }

@@ -7,6 +7,15 @@ use super::LeafLine;
 use crate::carry::Carried;
 use crate::words;
 
+/// Where the wet hours of the last ten days come from.
+pub(super) fn basis(c: &Carried) -> String {
+    match c.measured_days(10) {
+        0 => "Wet hours of the last ten days are reckoned from each day's extremes and humidity: no hours of your station are on file for them.".into(),
+        10 => "Wet hours of the last ten days are your station's own, hour by hour.".into(),
+        n => format!("Wet hours of {n} of the last ten days are your station's own, hour by hour; the others are reckoned from the day."),
+    }
+}
+
 pub(super) fn lines(c: &Carried, f: usize) -> Vec<LeafLine> {
     let p = &c.model.fields[f].params;
     let table = &c.model.table;
@@ -17,7 +26,8 @@ pub(super) fn lines(c: &Carried, f: usize) -> Vec<LeafLine> {
             let i = usize::try_from((date - c.sky.past_start).get_days()).ok()?;
             let day = c.sky.past.get(i)?;
             let doy = date.day_of_year() as u16;
-            Some((date, wetness(&table.force(doy, day, &c.model.weather), doy, table, &p.disease)))
+            let made = || wetness(&table.force(doy, day, &c.model.weather), doy, table, &p.disease);
+            Some((date, c.wet.get(&date).copied().unwrap_or_else(made)))
         })
         .collect();
     LeafDisease::ALL

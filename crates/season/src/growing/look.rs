@@ -170,7 +170,7 @@ fn heat(c: &Carried, f: usize) -> Option<Look> {
             about: "heat".into(),
             what: format!("Heat on {}: {days} {} at or over {} since heading, in the last ten days.", field.name, if days == 1 { "day" } else { "days" }, words::temperature(&c.model.units, p.heat_from_c)),
             why: format!(
-                "Up to {}. About {} % of the yield by a judgement of {} % a day; no published figure was read, and it is not in the outlook.",
+                "Up to {}. The outlook has about {} % of the yield off for it, by a judgement of {} % a day; no published figure was read.",
                 words::temperature(&c.model.units, hottest),
                 figure(loss, 0),
                 figure(100.0 * p.heat_loss_per_day, 0)

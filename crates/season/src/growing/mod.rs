@@ -5,6 +5,7 @@ mod changed;
 mod leaf;
 mod look;
 mod memory;
+mod own;
 mod ripe;
 mod stage;
 mod stand;
@@ -22,7 +23,13 @@ use crate::facts::Question;
 use crate::run::Policy;
 
 pub use memory::Correction;
-pub(crate) use memory::learn;
+pub use own::{OwnYields, PastYear};
+
+/// Puts what the farm's own sightings and yields have taught into the model.
+pub(crate) fn learn(model: &mut crate::model::Model, q: &Question<'_>) {
+    memory::learn(model, q);
+    own::learn(model, q);
+}
 
 /// A field's crop.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -49,6 +56,8 @@ pub struct Growing {
     pub correction: Option<Correction>,
     /// Leaf disease weather: the last days and what is to come.
     pub leaf: Vec<LeafLine>,
+    /// Where the wet hours of the last days come from.
+    pub leaf_basis: String,
     /// What to look at in the field, most pressing first.
     pub looks: Vec<Look>,
     /// Ripeness, from flowering on.
@@ -236,6 +245,7 @@ pub fn growing(q: &Question<'_>) -> Result<Vec<Growing>, SeasonError> {
                 changed: if standing { changed::since_last_week(&c, &weeks, f) } else { Vec::new() },
                 correction: field.correction.clone(),
                 leaf: if standing { leaf::lines(&c, f) } else { Vec::new() },
+                leaf_basis: leaf::basis(&c),
                 looks: look::looks(&c, q, f, standing),
                 ripe: standing.then(|| ripe::ripe(&c, f, &seasons, &tracks)).flatten(),
                 yields,

@@ -33,6 +33,8 @@ pub struct SprayAnswer {
     pub intervals: Vec<OpenInterval>,
     /// Where the weather comes from.
     pub weather: String,
+    /// The last hour the station measured today, judged by the same limits.
+    pub measured: Option<String>,
     /// What rules.
     pub rule: String,
 }

@@ -3,11 +3,14 @@
 use jiff::civil::Date;
 use serde::Serialize;
 use stook_book::farm::{Farm, FieldRecord};
-use stook_book::payload::{CropPlan, SprayPurpose};
-use stook_measure::{Range, figure};
+use stook_book::payload::{CropPlan, SprayPurpose, UnitChoice};
+use stook_crop::CropParams;
+use stook_measure::{Range, Reference, figure};
 use stook_spray::SprayParams;
 
+use super::green_money::{self, GreenMoney, Ground};
 use crate::answer::{DateRange, Job, Today};
+use crate::params::SeasonParams;
 use crate::sky::Sky;
 use crate::words;
 
@@ -37,6 +40,29 @@ pub struct GreenField {
     pub words: String,
     /// Purpose to write a pass down with.
     pub purpose: &'static str,
+    /// What the pass gains; none once it is done.
+    pub money: Option<GreenMoney>,
+}
+
+/// What money is reckoned with.
+#[derive(Debug, Clone, Copy)]
+pub struct Terms<'a> {
+    /// The farm.
+    pub farm: &'a Farm,
+    /// The day.
+    pub as_of: Date,
+    /// Coefficients with the farm's own numbers.
+    pub reference: &'a Reference,
+    /// Spray coefficients.
+    pub spray: &'a SprayParams,
+    /// Prices.
+    pub season: &'a SeasonParams,
+    /// Crop coefficients.
+    pub crop: &'a CropParams,
+    /// The farm's units.
+    pub units: &'a UnitChoice,
+    /// Share of the stubble in thistle patches, where it was told.
+    pub patches: Option<f64>,
 }
 
 /// The label's wait before seeding, the longest of the farm's products for `purposes`, with the product's name.
@@ -52,8 +78,12 @@ fn sprayed_since(r: &FieldRecord, purpose: SprayPurpose, since: Date) -> Option<
     r.sprays.iter().rev().find(|s| s.is.purpose == purpose && s.on() >= since).map(|s| s.on())
 }
 
+/// Days from seeding to the weed spray in the crop when the outlook has no window for it.
+const USUAL_TO_WEED_SPRAY: i64 = 30;
+
 /// The burn-off: wheat fields to be seeded within some days.
-pub fn burn_off(farm: &Farm, today: &Today, p: &SprayParams) -> Option<Green> {
+pub fn burn_off(t: &Terms<'_>, today: &Today) -> Option<Green> {
+    let (farm, p) = (t.farm, t.spray);
     let as_of = today.as_of;
     let spring = Date::new(as_of.year(), 4, 1).ok()?;
     if as_of < spring || as_of > Date::new(as_of.year(), 6, 20).ok()? {
@@ -90,11 +120,33 @@ pub fn burn_off(farm: &Farm, today: &Today, p: &SprayParams) -> Option<Green> {
                 words::day_from(as_of, w.opens.middle)
             ),
         };
+        let money = done.is_none().then(|| {
+            let weeds = f.windows.iter().find(|w| w.job == Job::Herbicide).map(|w| w.opens.middle);
+            let left = weeds.map_or(USUAL_TO_WEED_SPRAY + days, |d| i64::from((d - as_of).get_days()));
+            let held = wait.map_or(0, |(wait, _)| (wait - days).max(0));
+            let held_cost = today
+                .open
+                .iter()
+                .find(|d| d.field == f.field && d.job == Job::Seed)
+                .and_then(|d| d.waiting.as_ref())
+                .filter(|w| w.clear)
+                .map(|w| w.money.mean);
+            let ground = Ground {
+                name: &f.name,
+                area_ha: f.area_ha,
+                yield_kg_ha: f.yield_kg_ha.map_or(0.65 * t.season.cap_kg_ha, |r| r.p50),
+                per_kg: t.season.wheat_per_t / 1000.0,
+                units: t.units,
+                reference: t.reference,
+            };
+            green_money::burn_off(&ground, left.max(0) as f64, held as f64, held_cost, p)
+        });
         fields.push(GreenField {
             field: f.field.clone(),
             name: f.name.clone(),
             words,
             purpose: SprayPurpose::Burnoff.key(),
+            money,
         });
     }
     if fields.is_empty() {
@@ -116,8 +168,12 @@ fn after(d: Date, days: i64) -> Date {
     d.saturating_add(jiff::Span::new().days(days))
 }
 
+/// Days of leaf taken when no killing night is in sight.
+const USUAL_LEAF_DAYS: i32 = 56;
+
 /// The stubble: fields that are off, and the days of good leaf left before a night that ends it.
-pub fn stubble(farm: &Farm, sky: &Sky, as_of: Date, p: &SprayParams) -> Option<Green> {
+pub fn stubble(t: &Terms<'_>, sky: &Sky) -> Option<Green> {
+    let (farm, as_of, p) = (t.farm, t.as_of, t.spray);
     let first = Date::new(as_of.year(), 8, 1).ok()?;
     if as_of < first || as_of > Date::new(as_of.year(), 11, 10).ok()? {
         return None;
@@ -129,6 +185,9 @@ pub fn stubble(farm: &Farm, sky: &Sky, as_of: Date, p: &SprayParams) -> Option<G
     }
     let wait = plant_back(farm, &[SprayPurpose::Burnoff, SprayPurpose::Stubble]);
     let next_year = CropPlan::year_on(as_of.saturating_add(jiff::Span::new().days(120)));
+    let (until, tonight) = last_leaf(sky, p.kill_c);
+    let warm = last_leaf(sky, p.good_leaf_c).1;
+    let left = until.as_ref().map_or(USUAL_LEAF_DAYS, |u| (u.middle - as_of).get_days()).max(0);
     let fields = off
         .iter()
         .map(|(r, cut)| {
@@ -141,16 +200,28 @@ pub fn stubble(farm: &Farm, sky: &Sky, as_of: Date, p: &SprayParams) -> Option<G
             let next = r.plan(next_year).map_or(String::new(), |c| {
                 format!("; {} next year: look at the label's wait for it", c.crop.words())
             });
+            let money = done.is_none().then(|| {
+                let target = r.plan(next_year).and_then(|c| c.target_yield_kg_ha);
+                let ground = Ground {
+                    name: &r.field().name,
+                    area_ha: r.field().area_ha,
+                    yield_kg_ha: target.unwrap_or(0.65 * t.season.cap_kg_ha),
+                    per_kg: t.season.wheat_per_t / 1000.0,
+                    units: t.units,
+                    reference: t.reference,
+                };
+                let per_mm = t.crop.yield_.line.slope_kg_ha_mm;
+                green_money::stubble(&ground, f64::from(left), t.patches, tonight, per_mm, p)
+            });
             GreenField {
                 field: r.field().id.to_string(),
                 name: r.field().name.clone(),
                 words: format!("{said}{next}"),
                 purpose: SprayPurpose::Stubble.key(),
+                money,
             }
         })
         .collect();
-    let (until, tonight) = last_leaf(sky, p.kill_c);
-    let warm = last_leaf(sky, p.good_leaf_c).1;
     let leaf = match until {
         Some(u) if u.middle > as_of => format!(
             "Good leaf until about {} ({} to {}): {} days of it.",
@@ -170,7 +241,7 @@ pub fn stubble(farm: &Farm, sky: &Sky, as_of: Date, p: &SprayParams) -> Option<G
     let words = format!(
         "{leaf} A night of {} C or colder ends it tonight in {}; frost of {} C in {}. Thistle wants {} cm of new growth \
          and green leaf; a light frost is no reason to stop, brown leaf is. Volunteers must be dead {} days before \
-         wheat.{wheat} The first hard frost costs the whole pass.",
+         wheat.{wheat} The first hard frost takes what a spray can do. Tell what share is in thistle patches for the gain in money.",
         figure(p.kill_c, 1),
         words::in_ten(tonight),
         figure(p.good_leaf_c, 0),

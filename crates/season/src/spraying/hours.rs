@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::{Date, DateTime};
 use jiff::tz::TimeZone;
-use stook_book::readings::ForecastHour;
+use stook_book::readings::{ForecastHour, HourReading};
 use stook_weather::forcing::SiteTable;
 use stook_weather::humidity;
 use stook_weather::spray::{self, Factor, Grade, HourAir, SprayLimits};
@@ -75,6 +75,73 @@ fn middle(values: &mut [f64]) -> f64 {
     values.get(values.len() / 2).copied().unwrap_or(f64::NAN)
 }
 
+/// An hour read or forecast: its start by the farm's clock, its air without rain, and whether it is dark. `None` without
+/// temperature, humidity and wind.
+fn read_hour(
+    hour: &HourReading,
+    next_temp_c: Option<f64>,
+    table: &SiteTable,
+    limits: &SprayLimits,
+    zone: &TimeZone,
+) -> Option<(DateTime, HourAir, bool)> {
+    let record = hour.record();
+    let rh = record.rh_pct.or_else(|| Some(humidity::rh_pct(record.temp_c?, humidity::e0(record.tdew_c?))));
+    let (temp_c, rh_pct, wind_ms) = (record.temp_c?, rh?, record.wind_2m_ms?);
+    let at = wall(hour.at, zone);
+    let (day, h) = sun_hour(at, table, zone);
+    let sun = table.sun(day.day_of_year() as u16);
+    let from_noon = h as f64 + 0.5 - sun.noon_h;
+    let half_day = 0.5 * sun.daylight_h;
+    // Without radiation the sky is taken as clear: the careful way round.
+    let clear =
+        record.rs_w_m2.is_none_or(|w| w * 0.0036 > limits.clear_sky * sun.rso_mj_m2 * sun.shape.sun[h]);
+    let air = HourAir {
+        temp_c,
+        rh_pct,
+        wind_ms,
+        rain_mm: 0.0,
+        near_night: spray::in_inversion_window(from_noon, sun.daylight_h, limits),
+        cooling_fast: clear
+            && from_noon > half_day - 2.0
+            && next_temp_c.is_some_and(|n| temp_c - n > limits.inversion_cooling_c_h),
+    };
+    Some((at, air, limits.day_only && from_noon.abs() > half_day))
+}
+
+/// A measured hour is of use for so long.
+const FRESH_H: i64 = 3;
+
+/// The last hour the station measured before `now`, judged by the limits; none when it is old.
+pub fn last_measured(
+    hours: &[HourReading],
+    table: &SiteTable,
+    limits: &SprayLimits,
+    zone: &TimeZone,
+    now: DateTime,
+) -> Option<SprayHour> {
+    let oldest = now.saturating_sub(jiff::Span::new().hours(FRESH_H));
+    let (hour, (at, mut air, dark)) = hours.iter().rev().find_map(|h| {
+        let read = read_hour(h, None, table, limits, zone)?;
+        (read.0 <= now && read.0 >= oldest).then_some((h, read))
+    })?;
+    air.rain_mm = hour.precip_mm.unwrap_or(0.0);
+    let v = spray::classify(&air, limits, table.pressure_kpa());
+    let mut heap = Heap { n: 1, dark, ..Heap::default() };
+    match v.grade {
+        Grade::Fit => heap.fit = 1.0,
+        Grade::Caution => heap.care = 1.0,
+        Grade::No => {}
+    }
+    if let Some(x) = v.factor {
+        heap.blame(x, 1.0);
+    }
+    heap.temp.push(air.temp_c);
+    heap.rh.push(air.rh_pct);
+    heap.delta_t.push(v.delta_t_c);
+    heap.wind.push(air.wind_ms);
+    Some(heap.hour(at.hour().unsigned_abs()))
+}
+
 /// Hours of a forecast by the hour, judged each by itself. They go before what is reckoned from days.
 fn forecast_hours(
     forecast: &[ForecastHour],
@@ -84,35 +151,11 @@ fn forecast_hours(
 ) -> BTreeMap<DateTime, Heap> {
     let mut out = BTreeMap::new();
     for (i, f) in forecast.iter().enumerate() {
-        let record = f.hour.record();
-        let rh =
-            record.rh_pct.or_else(|| Some(humidity::rh_pct(record.temp_c?, humidity::e0(record.tdew_c?))));
-        let (Some(temp_c), Some(rh_pct), Some(wind_ms)) = (record.temp_c, rh, record.wind_2m_ms) else {
-            continue;
-        };
-        let at = wall(f.hour.at, zone);
-        let (day, h) = sun_hour(at, table, zone);
-        let doy = day.day_of_year() as u16;
-        let sun = table.sun(doy);
-        let from_noon = h as f64 + 0.5 - sun.noon_h;
-        let half_day = 0.5 * sun.daylight_h;
         let next = forecast.get(i + 1).and_then(|n| n.hour.temp_c);
-        // Without radiation the sky is taken as clear: the careful way round.
-        let clear =
-            record.rs_w_m2.is_none_or(|w| w * 0.0036 > limits.clear_sky * sun.rso_mj_m2 * sun.shape.sun[h]);
-        let air = HourAir {
-            temp_c,
-            rh_pct,
-            wind_ms,
-            rain_mm: 0.0,
-            near_night: spray::in_inversion_window(from_noon, sun.daylight_h, limits),
-            cooling_fast: clear
-                && from_noon > half_day - 2.0
-                && next.is_some_and(|n| temp_c - n > limits.inversion_cooling_c_h),
-        };
+        let Some((at, air, dark)) = read_hour(&f.hour, next, table, limits, zone) else { continue };
         let v = spray::classify(&air, limits, table.pressure_kpa());
         let dry = 1.0 - wet(&forecast[i..], limits);
-        let mut heap = Heap { n: 1, dark: limits.day_only && from_noon.abs() > half_day, ..Heap::default() };
+        let mut heap = Heap { n: 1, dark, ..Heap::default() };
         match (v.grade, v.factor) {
             (Grade::Fit, _) => heap.fit = dry,
             (Grade::Caution, Some(x)) => {
@@ -122,10 +165,10 @@ fn forecast_hours(
             (_, x) => heap.blame(x.unwrap_or(Factor::Rain), dry),
         }
         heap.blame(Factor::Rain, 1.0 - dry);
-        heap.temp.push(temp_c);
-        heap.rh.push(rh_pct);
+        heap.temp.push(air.temp_c);
+        heap.rh.push(air.rh_pct);
         heap.delta_t.push(v.delta_t_c);
-        heap.wind.push(wind_ms);
+        heap.wind.push(air.wind_ms);
         out.insert(at, heap);
     }
     out

@@ -7,6 +7,7 @@ pub mod air;
 pub mod answer;
 pub mod calendar;
 pub mod green;
+pub mod green_money;
 pub mod hours;
 pub mod intervals;
 pub mod limits;

@@ -4,17 +4,19 @@ use jiff::civil::{Date, DateTime};
 use stook_book::SprayProductId;
 use stook_book::payload::{CropPlan, MachineKind, SprayProduct, SprayPurpose};
 use stook_book::readings::ForecastHour;
+use stook_crop::CropParams;
 use stook_harvest::capacity::hectares_per_hour;
-use stook_measure::Reference;
+use stook_measure::{Reference, figure};
 use stook_spray::SprayParams;
 use stook_weather::forcing::SiteTable;
 use stook_weather::params::WeatherParams;
 use stook_weather::spray::{Factor, Grade};
 
-use super::answer::{SprayAnswer, SprayDay, SprayField};
+use super::answer::{SprayAnswer, SprayDay, SprayField, SprayHour};
 use super::{green, hours, intervals, limits, stage};
 use crate::answer::{Job, Today, Window};
 use crate::facts::Question;
+use crate::params::SeasonParams;
 use crate::{SeasonError, sky, words};
 
 /// What is asked besides the farm and the day.
@@ -26,6 +28,8 @@ pub struct SprayAsk {
     pub field: Option<String>,
     /// The time of day, when the day has begun.
     pub now: Option<DateTime>,
+    /// Share of the stubble in thistle patches, %.
+    pub thistle_pct: Option<f64>,
 }
 
 /// Days shown.
@@ -65,10 +69,19 @@ pub fn spray(q: &Question<'_>, today: &Today, ask: &SprayAsk) -> Result<SprayAns
     let at = ask.now.unwrap_or_else(|| q.as_of.at(0, 0, 0, 0));
     share_out(&mut fields, days.first().filter(|d| d.date == q.as_of), q, product);
     let p = SprayParams::from_reference(&reference);
-    let green = [green::burn_off(q.farm, today, &p), green::stubble(q.farm, &sky, q.as_of, &p)]
-        .into_iter()
-        .flatten()
-        .collect();
+    let terms = green::Terms {
+        farm: q.farm,
+        as_of: q.as_of,
+        reference: &reference,
+        spray: &p,
+        season: &SeasonParams::new(&reference, q.farm, q.as_of),
+        crop: &CropParams::from_reference(&reference),
+        units: &units,
+        patches: ask.thistle_pct.map(|x| x.clamp(0.0, 100.0) / 100.0),
+    };
+    let green =
+        [green::burn_off(&terms, today), green::stubble(&terms, &sky)].into_iter().flatten().collect();
+    let measured = ask.now.and_then(|now| hours::last_measured(&q.weather.hours, &table, &limit, &zone, now));
     let (headline, why) = say(&days, &fields, q, &units);
     Ok(SprayAnswer {
         as_of: q.as_of,
@@ -82,8 +95,26 @@ pub fn spray(q: &Question<'_>, today: &Today, ask: &SprayAsk) -> Result<SprayAns
         ha_per_h,
         intervals: intervals::open(q.farm, at),
         weather: basis(by_hour, &sky.basis.words),
+        measured: measured.map(|h| measured_words(&h, &units)),
         rule: RULE.into(),
     })
+}
+
+/// The station's last hour, judged.
+fn measured_words(h: &SprayHour, u: &stook_book::payload::UnitChoice) -> String {
+    let verdict = match (h.grade, h.because) {
+        (Grade::Fit, _) | (_, None) => "fit by these limits".to_string(),
+        (Grade::Caution, Some(why)) => format!("care: {why}"),
+        (Grade::No, Some(why)) => format!("not fit: {why}"),
+    };
+    format!(
+        "Measured at your station from {}:00: {}, {}, {} % humidity, Delta T {}: {verdict}.",
+        h.hour,
+        limits::wind(u, h.wind_ms),
+        words::temperature(u, h.temp_c),
+        figure(h.rh_pct, 0),
+        figure(h.delta_t_c, 1)
+    )
 }
 
 /// Where the hours come from.

@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use anyhow::{Context, bail};
 use stook_season::WeatherFacts;
-use stook_season::calibration::{Asked, scores, trials};
+use stook_season::calibration::{Asked, scores, trials, years_apart};
 
 use super::book_file::BookFile;
 use crate::output;
@@ -55,8 +55,9 @@ pub fn run(a: &Hindcast) -> anyhow::Result<ExitCode> {
     };
     let found = trials(&asked)?;
     let table = scores(&found);
+    let apart = years_apart(&asked)?;
     if a.json {
-        output::json(&serde_json::json!({ "trials": found, "scores": table }))?;
+        output::json(&serde_json::json!({ "trials": found, "scores": table, "years_apart": apart }))?;
         return Ok(ExitCode::SUCCESS);
     }
     let rows = table
@@ -74,7 +75,32 @@ pub fn run(a: &Hindcast) -> anyhow::Result<ExitCode> {
         })
         .collect();
     output::table(&["what", "from", "years", "inside", "below", "above", "mean width"], rows)?;
+    let rows = apart
+        .iter()
+        .map(|b| {
+            let unit = if b.what == "rain" { "mm" } else { "C" };
+            let sd = |x: f64| format!("{x:.*} {unit}", usize::from(b.what != "rain"));
+            vec![
+                b.what.clone(),
+                format!("{} to {}", month(b.months.0), month(b.months.1)),
+                b.years.to_string(),
+                sd(b.record_sd),
+                sd(b.made_sd),
+                format!("{:.2} +/- {:.2}", b.ratio, b.ratio_se),
+            ]
+        })
+        .collect();
+    println!();
+    output::table(
+        &["between years", "months", "years", "on file (sd)", "made up (sd)", "made up over on file"],
+        rows,
+    )?;
     Ok(ExitCode::SUCCESS)
+}
+
+fn month(number: i8) -> &'static str {
+    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+        [usize::from(number.unsigned_abs()) - 1]
 }
 
 fn month_day(text: &str) -> anyhow::Result<(i8, i8)> {

@@ -8,6 +8,7 @@ use stook_season::spraying::{SprayAnswer, SprayAsk, answer, limits};
 use stook_season::words;
 use stook_weather::spray::Grade;
 
+use super::calc;
 use super::season::Asked;
 use crate::output;
 
@@ -19,6 +20,12 @@ pub struct Spray {
     /// Key of the product whose label rules
     #[arg(long)]
     product: Option<String>,
+    /// Share of the stubble in thistle patches, %: what spraying it gains in money, in fall
+    #[arg(long, value_name = "PERCENT")]
+    thistle: Option<f64>,
+    /// How the money of burn-off and stubble sprays comes about
+    #[arg(long)]
+    working: bool,
     /// Every hour, not only the fit stretches
     #[arg(long)]
     hours: bool,
@@ -52,18 +59,31 @@ pub fn run(a: &Spray) -> anyhow::Result<ExitCode> {
             bail!("no spray product has the key \"{p}\"; there are: {}", have.join(", "));
         }
         let today = stook_season::today(q)?;
-        let ask = SprayAsk { product: a.product.as_deref().map(SprayProductId::from), field, now: None };
+        if let Some(t) = a.thistle.filter(|t| !(0.0..=100.0).contains(t)) {
+            bail!("{t} % of the stubble cannot be in thistle; give a share from 0 to 100");
+        }
+        let ask = SprayAsk {
+            product: a.product.as_deref().map(SprayProductId::from),
+            field,
+            now: None,
+            thistle_pct: a.thistle,
+        };
         Ok((stook_season::spraying::spray(q, &today, &ask)?, q.farm.units()))
     })?;
     if a.asked.json {
         output::json(&s.0)?;
     } else {
-        print(&s.0, &s.1, a.hours)?;
+        print(&s.0, &s.1, a.hours, a.working)?;
     }
     Ok(ExitCode::SUCCESS)
 }
 
-fn print(s: &SprayAnswer, u: &stook_book::payload::UnitChoice, hours: bool) -> anyhow::Result<()> {
+fn print(
+    s: &SprayAnswer,
+    u: &stook_book::payload::UnitChoice,
+    hours: bool,
+    workings: bool,
+) -> anyhow::Result<()> {
     output::line(output::strong(&s.headline))?;
     output::folded(&s.why, 2)?;
     for d in &s.days {
@@ -92,6 +112,17 @@ fn print(s: &SprayAnswer, u: &stook_book::payload::UnitChoice, hours: bool) -> a
     }
     for f in &s.fields {
         output::folded(&format!("{}, {}: {}.", f.name, words::area(u, f.area_ha), f.words), 2)?;
+    }
+    for g in &s.green {
+        output::line(output::strong(&g.title))?;
+        output::folded(&g.words, 2)?;
+        for f in &g.fields {
+            let money = f.money.as_ref().map_or(String::new(), |m| format!("; {}", m.words));
+            output::folded(&format!("  {}: {}{money}.", f.name, f.words), 4)?;
+            if let Some(m) = f.money.as_ref().filter(|_| workings) {
+                calc::working(&m.working)?;
+            }
+        }
     }
     for i in &s.intervals {
         output::folded(&i.words, 2)?;

@@ -11,8 +11,6 @@ use crate::humidity;
 const LEAST_DAYS: usize = 5 * 365;
 /// Fewer wet (or dry) days than this in a month, over all years, and the state borrows the whole month's level.
 const LEAST_STATE_DAYS: usize = 8;
-/// Time over which slow warmth and wetness forget, d: about a month, the scale at which plain generators fall short.
-const SLOW_DAYS: f64 = 30.0;
 
 /// Why a climate cannot be fitted.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -117,13 +115,7 @@ impl Climate {
         };
         let residuals = residuals(days, &climate);
         (climate.m0, climate.m1) = correlations(days, &residuals);
-        climate.slow = Slow {
-            temp_share: slow_temperature(days, &residuals),
-            rain_sd: slow_rain(days, &climate.months),
-            days: SLOW_DAYS,
-            year_rain_sd: 0.0,
-        };
-        climate.slow.year_rain_sd = super::yearly::yearly_rain(days, &climate, site);
+        climate.slow = super::slow::fit(days, &residuals, &climate, site);
         Ok(climate)
     }
 }
@@ -193,7 +185,7 @@ fn fit_levels(days: &[(Date, Day)], months: &mut [Month; 12]) {
 }
 
 /// Residuals of Tmax, Tmin and radiation in units of their deviation.
-fn residuals(days: &[(Date, Day)], climate: &Climate) -> Vec<[f64; 3]> {
+pub(super) fn residuals(days: &[(Date, Day)], climate: &Climate) -> Vec<[f64; 3]> {
     let levels: [fn(&Month) -> &[Level; 2]; 3] = [|m| &m.tmax_c, |m| &m.tmin_c, |m| &m.rs_mj_m2];
     let daily: [[(Vec<f64>, Vec<f64>); 2]; 3] = std::array::from_fn(|q| {
         std::array::from_fn(|s| {
@@ -237,83 +229,6 @@ fn correlations(days: &[(Date, Day)], z: &[[f64; 3]]) -> (Matrix, Matrix) {
         std::array::from_fn(|r| std::array::from_fn(|c| m0[r][c] / n / (sd[r] * sd[c]))),
         std::array::from_fn(|r| std::array::from_fn(|c| m1[r][c] / f64::max(pairs, 1.0) / (sd[r] * sd[c]))),
     )
-}
-
-/// Runs of whole months: the index range of each.
-fn whole_months(days: &[(Date, Day)]) -> Vec<std::ops::Range<usize>> {
-    let mut out = Vec::new();
-    let mut start = 0;
-    for i in 1..=days.len() {
-        let same = i < days.len()
-            && days[i].0.month() == days[start].0.month()
-            && days[i].0.year() == days[start].0.year();
-        if !same {
-            if i - start >= 28 {
-                out.push(start..i);
-            }
-            start = i;
-        }
-    }
-    out
-}
-
-/// The slow share of temperature variance that makes the means of months vary as much as they do.
-fn slow_temperature(days: &[(Date, Day)], z: &[[f64; 3]]) -> f64 {
-    let both: Vec<f64> = z.iter().map(|z| 0.5 * (z[0] + z[1])).collect();
-    let variance = both.iter().map(|x| x * x).sum::<f64>() / both.len() as f64;
-    let lag: f64 = both.windows(2).map(|w| w[0] * w[1]).sum::<f64>() / (both.len() - 1) as f64 / variance;
-    let months = whole_months(days);
-    let seen =
-        months.iter().map(|r| (both[r.clone()].iter().sum::<f64>() / r.len() as f64).powi(2)).sum::<f64>()
-            / months.len() as f64
-            / variance;
-    let slow = (-1.0 / SLOW_DAYS).exp();
-    // Variance of a 30-day mean when a share `f` is slow and the rest forgets so that the lag-1 correlation is kept.
-    let of_mean = |f: f64| {
-        let fast = ((lag - f * slow) / (1.0 - f)).clamp(0.0, 0.99);
-        let mut sum = 1.0;
-        for k in 1..30 {
-            let k = f64::from(k);
-            sum += 2.0 * (1.0 - k / 30.0) * ((1.0 - f) * fast.powf(k) + f * slow.powf(k));
-        }
-        sum / 30.0
-    };
-    let (mut low, mut high) = (0.0, 0.35);
-    if of_mean(low) >= seen {
-        return 0.0;
-    }
-    for _ in 0..40 {
-        let mid = 0.5 * (low + high);
-        if of_mean(mid) < seen {
-            low = mid;
-        } else {
-            high = mid;
-        }
-    }
-    low
-}
-
-/// The spread of a slow factor on amounts that makes monthly totals vary as much as they do.
-fn slow_rain(days: &[(Date, Day)], months: &[Month; 12]) -> f64 {
-    let mut totals = [Sums::default(); 12];
-    for r in whole_months(days) {
-        let m = usize::from(days[r.start].0.month().unsigned_abs()) - 1;
-        totals[m].add(days[r].iter().filter(|(_, d)| is_wet(d) == 1).map(|(_, d)| d.precip_mm).sum());
-    }
-    let (mut excess, mut scale) = (0.0, 0.0);
-    for (month, total) in months.iter().zip(totals).filter(|(_, t)| t.n >= 4) {
-        let wet = month.wet_fraction();
-        let memory = month.wet_after_wet - month.wet_after_dry;
-        let days_wet = 30.4 * wet;
-        let variance_wet = 30.4 * wet * (1.0 - wet) * (1.0 + memory) / (1.0 - memory);
-        let amount_variance = (month.wet_mean_mm - WET_DAY_MM).powi(2) / month.wet_shape;
-        let plain = days_wet * amount_variance + variance_wet * month.wet_mean_mm.powi(2);
-        excess += total.sd().powi(2) - plain;
-        scale += total.mean().powi(2) + plain;
-    }
-    // A factor that forgets over 30 days keeps 0.736 of its variance in a 30-day mean.
-    let factor_variance = (excess / scale.max(1e-9) / 0.736).clamp(0.0, 0.3);
-    factor_variance.ln_1p().sqrt()
 }
 
 #[cfg(test)]

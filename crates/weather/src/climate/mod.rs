@@ -5,13 +5,15 @@
 //! chain, amounts as gamma, and Tmax, Tmin and radiation as residuals about means that depend on the state, joined by
 //! their correlations on the same day and the day after.
 
+mod between;
 mod fit;
 mod plains;
+mod slow;
 mod year;
-mod yearly;
 
 use serde::{Deserialize, Serialize};
 
+pub use between::{BetweenYears, between_years};
 pub use fit::ClimateError;
 pub use year::{leap_day, smooth_year};
 
@@ -74,19 +76,32 @@ pub fn wet_fraction(wet_after_dry: f64, wet_after_wet: f64) -> f64 {
     wet_after_dry / (1.0 + wet_after_dry - wet_after_wet)
 }
 
-/// What varies slowly: months that stay warm or cool, wet or dry. Plain generators of this kind make years too much
-/// alike; these two terms give back what the fit can see of it.
+/// What varies slowly: months and seasons that stay warm or cool, wet or dry. Plain generators of this kind make years
+/// too much alike; these terms give back what the fit can see of it, and add what the length of the record leaves open.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
 pub struct Slow {
-    /// Share of the variance of daily temperature that is slow.
+    /// Share of the variance of daily temperature that forgets over [`Self::days`].
     pub temp_share: f64,
-    /// Standard deviation of the logarithm of a slow factor on wet-day amounts.
+    /// Standard deviation of the logarithm of a factor on wet-day amounts that forgets over [`Self::days`].
     pub rain_sd: f64,
     /// Time over which both forget, d.
     pub days: f64,
-    /// Standard deviation of the logarithm of a factor on a whole year's amounts.
+    /// Share of the variance of daily temperature that forgets over [`Self::season_days`].
     #[serde(default)]
-    pub year_rain_sd: f64,
+    pub season_temp_share: f64,
+    /// As [`Self::rain_sd`], over [`Self::season_days`].
+    #[serde(default)]
+    pub season_rain_sd: f64,
+    /// Time over which the seasonal two forget, d.
+    #[serde(default)]
+    pub season_days: f64,
+    /// How far the record's mean temperature may lie from the place's for want of years: variance as a share of a
+    /// day's. Held for the whole of a generated run.
+    #[serde(default)]
+    pub doubt_temp_share: f64,
+    /// The same of rain, as the standard deviation of the logarithm of a factor on amounts.
+    #[serde(default)]
+    pub doubt_rain_sd: f64,
 }
 
 /// The climate of a place.
@@ -109,8 +124,9 @@ pub struct Climate {
 }
 
 /// What generated weather is known to get wrong, for people who read ranges made from it.
-pub const FAILINGS: &str = "Generated years vary less than real ones from month to month and year to year, and \
-    their dry spells are a little short. Past years of your own station are the better guide where they exist.";
+pub const FAILINGS: &str = "Generated seasons vary in rain and warmth about as the record's do, as far as its years can \
+    tell; the number of wet days varies less than it should from year to year, and dry spells are a little short. Past \
+    years of your own station are the better guide where they exist.";
 
 impl Climate {
     /// Mean air temperature of the year, C.

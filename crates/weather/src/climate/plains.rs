@@ -13,7 +13,16 @@ const A: Matrix = [[0.567, 0.086, -0.002], [0.253, 0.504, -0.050], [-0.006, -0.0
 const M0: Matrix = [[1.0, 0.633, 0.186], [0.633, 1.0, -0.193], [0.186, -0.193, 1.0]];
 
 /// Slow terms of a plains climate: judgement, so that January means spread about 4 C and June rain about half.
-const SLOW: Slow = Slow { temp_share: 0.06, rain_sd: 0.3, days: 30.0, year_rain_sd: 0.0 };
+const SLOW: Slow = Slow {
+    temp_share: 0.06,
+    rain_sd: 0.3,
+    days: 30.0,
+    season_temp_share: 0.0,
+    season_rain_sd: 0.0,
+    season_days: 0.0,
+    doubt_temp_share: 0.0,
+    doubt_rain_sd: 0.0,
+};
 
 impl Climate {
     /// The general plains climate at a site: approximate normals, from memory, of one interior station near 50.4 N,

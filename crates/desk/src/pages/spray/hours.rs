@@ -11,7 +11,7 @@ use stook_season::spraying::green::Green;
 use stook_season::spraying::{SprayAnswer, SprayAsk, SprayDay, SprayField, limits};
 use stook_season::words;
 
-use super::super::{Frame, Place, Reply, Trouble, capital, page, send};
+use super::super::{Frame, Place, Reply, Trouble, capital, page, send, working};
 use crate::draw::hour_strip;
 use crate::forms::Values;
 use crate::server::beside;
@@ -31,6 +31,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Query(asked): Query<Values>) ->
             field: get("field").map(Into::into),
             // A chosen day is shown whole.
             now: (!frame.chosen_day).then_some(frame.now),
+            thistle_pct: get("thistle").and_then(|t| t.replace(',', ".").trim().parse().ok()),
         };
         let answer = known.spray(&ask)?;
         Ok(send(view(&frame, &known, &answer, &ask)))
@@ -48,6 +49,7 @@ fn view(frame: &Frame, known: &Known, s: &SprayAnswer, ask: &SprayAsk) -> Markup
         div.cols {
             section aria-label="Hours" {
                 h2 { "Hours fit to spray" }
+                @if let Some(m) = &s.measured { p { b { (m) } } }
                 p.key { (hour_strip::key()) }
                 @for d in &s.days { (day(d, frame)) }
                 (chooser(known, ask))
@@ -58,7 +60,7 @@ fn view(frame: &Frame, known: &Known, s: &SprayAnswer, ask: &SprayAsk) -> Markup
                 h2 { "Fields waiting" }
                 @if s.fields.is_empty() { p { "No wheat field has a spray window open or opening this week." } }
                 @for f in &s.fields { (field(f, frame, ask)) }
-                @for g in &s.green { (green(g)) }
+                @for g in &s.green { (green(g, ask)) }
                 @if !s.intervals.is_empty() {
                     h2 { "Intervals running" }
                     ul.plain { @for i in &s.intervals { li { a href={ "/field/" (i.field) } { (i.words) } } } }
@@ -89,12 +91,37 @@ fn mix_query(s: &SprayAnswer, ask: &SprayAsk) -> String {
 }
 
 /// Sprays on ground without a crop.
-fn green(g: &Green) -> Markup {
+fn green(g: &Green, ask: &SprayAsk) -> Markup {
     html! {
         section {
             h2 { (g.title) }
             p { (g.words) }
-            ul.plain { @for f in &g.fields { li { a href={ "/enter/spray_pass?field=" (f.field) "&purpose=" (f.purpose) } { span { b { (f.name) } ": " (f.words) "." } } } } }
+            @if g.good_leaf_until.is_some() || g.tonight.is_some() { (thistle(ask)) }
+            @for f in &g.fields {
+                article.look {
+                    p { b { (f.name) } ": " (f.words) "." }
+                    @if let Some(m) = &f.money {
+                        p { (capital(&m.words)) "." }
+                        (working::named(&m.working))
+                    }
+                    div.act { a.btn href={ "/enter/spray_pass?field=" (f.field) "&purpose=" (f.purpose) } { "Sprayed" span.apart { ": write down for " (f.name) } } }
+                }
+            }
+        }
+    }
+}
+
+/// Asks what share of the stubble is in thistle patches.
+fn thistle(ask: &SprayAsk) -> Markup {
+    html! {
+        form.filter method="get" action="/spray" {
+            div.field {
+                label for="thistle" { "In thistle patches, % of the field" }
+                input id="thistle" name="thistle" type="number" inputmode="decimal" min="0" max="100" step="any" value=[ask.thistle_pct];
+            }
+            @if let Some(p) = &ask.product { input type="hidden" name="product" value=(p); }
+            @if let Some(f) = &ask.field { input type="hidden" name="field" value=(f); }
+            div.act { button type="submit" { "Reckon" } }
         }
     }
 }
