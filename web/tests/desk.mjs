@@ -59,6 +59,7 @@ export function pages(day) {
   if (day === "08-20") {
     list.push(["bins", "/bins"], ["bin", "/bins/bin-1"], ["load", "/load"], ["ticket", "/bins/ticket"], ["result", "/harvest/result"]);
   }
+  if (day === "08-20") list.push(["task-data", "/harvest/task-data"], ["outlines", "/fields/outlines"]);
   if (day === "08-20") list.push(["harvest", "/harvest"], ["harvest-combine", "/harvest/combine"], ["harvest-haul", "/harvest/haul"], ["harvest-straw", "/harvest/straw"], ["harvest-pays", "/harvest/pays"]);
   if (day === "05-05") {
     list.push(["book", "/book"], ["book-found", "/book?kind=rain&from=2026-04-01"], ["enter", "/enter"], ["setup", "/setup"], ["spray", "/spray"], ["spray-mix", "/spray/mix?field=schoolhouse&product0=gatepost-burn-off"], ["spray-record", "/spray/record"], ["calendar", "/calendar"], ["weather", "/setup/weather"]);

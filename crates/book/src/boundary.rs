@@ -101,6 +101,11 @@ pub fn area_ha(shape: &Geometry) -> Result<f64, BoundaryError> {
     if area > 20_000.0 { Err(BoundaryError::TooLarge(stook_measure::figure(area, 0))) } else { Ok(area) }
 }
 
+/// Whether a point, longitude and latitude, lies inside an outline; never inside one that is wrong.
+pub fn holds(shape: &Geometry, lon: f64, lat: f64) -> bool {
+    polygons(shape).is_ok_and(|all| all.contains(&Coord { x: lon, y: lat }))
+}
+
 /// A point in the middle of an outline, longitude and latitude; `None` when the outline is wrong.
 pub fn middle(shape: &Geometry) -> Option<(f64, f64)> {
     use geo::Centroid;
@@ -111,6 +116,16 @@ pub fn middle(shape: &Geometry) -> Option<(f64, f64)> {
 pub fn outer_points(shape: &Geometry) -> Vec<(f64, f64)> {
     let Ok(all) = polygons(shape) else { return Vec::new() };
     all.iter().flat_map(|p| p.exterior().coords().map(|c| (c.y, c.x)).collect::<Vec<_>>()).collect()
+}
+
+/// Corners of every ring, longitude and latitude, polygon by polygon, the outer ring first.
+///
+/// # Errors
+/// As [`polygons`].
+pub fn rings(shape: &Geometry) -> Result<Vec<Vec<Vec<(f64, f64)>>>, BoundaryError> {
+    let ring = |r: &LineString<f64>| r.coords().map(|c| (c.x, c.y)).collect();
+    let one = |p: &Polygon<f64>| std::iter::once(p.exterior()).chain(p.interiors()).map(ring).collect();
+    Ok(polygons(shape)?.iter().map(one).collect())
 }
 
 /// The outline's polygons, corners as longitude and latitude, rings turned the way RFC 7946 asks.

@@ -53,6 +53,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .merge(crate::pages::barn::routes())
         .merge(crate::pages::bins::routes())
         .merge(crate::pages::money::routes())
+        .merge(crate::pages::task_data::routes())
         .route("/web/{stamp}/{name}", get(asset))
         .fallback(|| async { trouble::page(StatusCode::NOT_FOUND, "There is no such page.") })
         .layer(DefaultBodyLimit::max(FORM_LIMIT))

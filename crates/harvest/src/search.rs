@@ -35,6 +35,12 @@ pub struct Work {
     pub drier_t_points: f64,
     /// Dry, % wet basis.
     pub dry_pct: f64,
+    /// Which store each field's grain goes to, by place in `room_t`.
+    pub store: Vec<usize>,
+    /// Room of each store, t; infinite when nothing limits it.
+    pub room_t: Vec<f64>,
+    /// Lost on a tonne that finds no room, money.
+    pub no_room_per_t: f64,
     /// Worth of a hectare still standing at the end, as a share of its worth on the last day.
     pub uncut_share: f64,
 }
@@ -69,17 +75,21 @@ pub struct Played {
     pub done: Vec<Option<usize>>,
     /// Hours spent moving.
     pub moving_h: f64,
+    /// Grain that found no room, t.
+    pub no_room_t: f64,
 }
 
 /// Plays a policy through one weather.
 ///
 /// A day's hours run from its opening: a field fit for eight of them cannot be begun in the ninth. Grain wetter than
-/// dry is cut only as far as the drier keeps up that day.
+/// dry is cut only as far as the drier keeps up that day. A field whose grain has a bin goes before one whose grain has
+/// none; that is cut all the same when nothing else is fit, at the loss of grain without a bin.
 pub fn play(w: &Work, weather: &Weather, p: &Policy) -> Played {
     let n = w.area_ha.len();
     let mut left = w.area_ha.clone();
     let mut at = w.move_h.len() - 1;
-    let mut out = Played { money: 0.0, done: vec![None; n], moving_h: 0.0 };
+    let mut out = Played { money: 0.0, done: vec![None; n], moving_h: 0.0, no_room_t: 0.0 };
+    let mut room = w.room_t.clone();
     for (d, cells) in weather.iter().enumerate() {
         if left.iter().all(|l| *l <= 0.0) {
             break;
@@ -87,7 +97,7 @@ pub fn play(w: &Work, weather: &Weather, p: &Policy) -> Played {
         let (mut clock, mut drier) = (0.0, w.drier_t_points);
         // A field the drier has no room for today, or that is no longer fit, is passed over.
         let mut passed = vec![false; n];
-        while let Some(f) = next(w, cells, p, &left, &passed, at, clock) {
+        while let Some(f) = next(w, cells, p, &left, &passed, at, clock, &room) {
             let c = &cells[f];
             let travel = if f == at { 0.0 } else { w.move_h[at][f] };
             let hours = c.hours.min(w.day_h) - clock - travel;
@@ -104,6 +114,11 @@ pub fn play(w: &Work, weather: &Weather, p: &Policy) -> Played {
             left[f] -= ha;
             drier -= ha * wet;
             out.money += ha * c.worth;
+            let free = &mut room[w.store[f]];
+            let over = (ha * c.t_ha - *free).max(0.0);
+            *free = (*free - ha * c.t_ha).max(0.0);
+            out.no_room_t += over;
+            out.money -= over * w.no_room_per_t;
             if left[f] <= 1e-9 {
                 left[f] = 0.0;
                 out.done[f] = Some(d);
@@ -120,6 +135,7 @@ pub fn play(w: &Work, weather: &Weather, p: &Policy) -> Played {
     out
 }
 
+#[allow(clippy::too_many_arguments)] // a day's state, each its own
 fn next(
     w: &Work,
     cells: &[Cell],
@@ -128,14 +144,18 @@ fn next(
     passed: &[bool],
     at: usize,
     clock: f64,
+    room: &[f64],
 ) -> Option<usize> {
-    let fit = |f: usize| {
+    const ROOM_T: f64 = 1.0;
+    let could = |f: usize| {
         let travel = if f == at { 0.0 } else { w.move_h[at][f] };
         left[f] > 0.0
             && !passed[f]
             && cells[f].moisture <= p.start_pct
             && cells[f].hours.min(w.day_h) - clock - travel > 1e-9
     };
+    let housed = (0..left.len()).any(|f| could(f) && room[w.store[f]] > ROOM_T);
+    let fit = |f: usize| could(f) && (!housed || room[w.store[f]] > ROOM_T);
     match &p.rule {
         Rule::Order(order) => order.iter().copied().find(|&f| fit(f)),
         Rule::Ripest => (0..left.len())
@@ -291,6 +311,9 @@ mod tests {
             move_h,
             drier_t_points: u(150.0, 1500.0),
             dry_pct: 14.5,
+            store: vec![0; n],
+            room_t: vec![f64::INFINITY],
+            no_room_per_t: 0.0,
             uncut_share: 0.3,
         };
         let traits: Vec<[f64; 5]> = (0..n)
@@ -386,6 +409,9 @@ mod tests {
             move_h: vec![vec![0.0, 0.1], vec![0.1, 0.0], vec![0.1, 0.1]],
             drier_t_points: f64::INFINITY,
             dry_pct: 14.5,
+            store: vec![0, 0],
+            room_t: vec![f64::INFINITY],
+            no_room_per_t: 0.0,
             uncut_share: 0.3,
         };
         assert_eq!(search(&w, &[weather.clone()], 16.0, 100).order, [1, 0]);
@@ -403,12 +429,44 @@ mod tests {
             move_h: vec![vec![0.0], vec![0.0]],
             drier_t_points: 160.0,
             dry_pct: 14.5,
+            store: vec![0],
+            room_t: vec![f64::INFINITY],
+            no_room_per_t: 0.0,
             uncut_share: 0.0,
         };
         let p = |start_pct| Policy { rule: Rule::Ripest, start_pct };
         // 4 t/ha at 4 points: 160 tonne-points is ten hectares.
         assert!((play(&w, &weather, &p(20.0)).money - 8_000.0).abs() < 1e-6);
         assert_eq!(play(&w, &weather, &p(16.0)).money, 0.0);
+    }
+
+    #[test]
+    fn a_field_without_a_bin_is_not_first_and_its_grain_costs() {
+        let cell = |worth: f64| Cell { hours: 10.0, moisture: 14.0, worth, t_ha: 3.0 };
+        // Field 1 spoils fast and would go first, but its grain has no bin.
+        let weather: Weather =
+            (0..10).map(|d| vec![cell(900.0), cell(900.0 - 50.0 * f64::from(d))]).collect();
+        let w = |room_1: f64| Work {
+            area_ha: vec![60.0, 60.0],
+            ha_per_h: 6.0,
+            day_h: 10.0,
+            move_h: vec![vec![0.0, 0.1], vec![0.1, 0.0], vec![0.1, 0.1]],
+            drier_t_points: f64::INFINITY,
+            dry_pct: 14.5,
+            store: vec![0, 1],
+            room_t: vec![500.0, room_1],
+            no_room_per_t: 25.0,
+            uncut_share: 0.3,
+        };
+        let p = Policy { rule: Rule::Order(vec![1, 0]), start_pct: 16.0 };
+        let full = play(&w(0.0), &weather, &p);
+        assert_eq!(full.done, [Some(1), Some(2)]);
+        assert!((full.no_room_t - 180.0).abs() < 1e-9);
+        let half = play(&w(100.0), &weather, &p);
+        assert!((half.no_room_t - 80.0).abs() < 1e-9);
+        let wide = play(&w(1000.0), &weather, &p);
+        assert_eq!((wide.done, wide.no_room_t), (vec![Some(2), Some(1)], 0.0));
+        assert!(wide.money > half.money && half.money > full.money);
     }
 
     proptest! {

@@ -125,6 +125,7 @@ const FILES: &[(&str, &str)] = &[
     ("keep.csv", include_str!("../../../reference/keep.csv")),
     ("money.csv", include_str!("../../../reference/money.csv")),
     ("yard.csv", include_str!("../../../reference/yard.csv")),
+    ("taskdata.csv", include_str!("../../../reference/taskdata.csv")),
 ];
 
 impl Reference {

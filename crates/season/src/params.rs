@@ -51,6 +51,8 @@ pub struct SeasonParams {
     pub cut_last_doy: u16,
     /// Worth of an uncut crop.
     pub uncut_share: f64,
+    /// Share of its worth lost by wheat that finds no bin.
+    pub no_room_share: f64,
     /// Most a field makes, kg/ha.
     pub cap_kg_ha: f64,
     /// Yield a fungicide in its window is expected to save, kg/ha.
@@ -168,6 +170,7 @@ impl SeasonParams {
             reading_far_points: r.get("season.cut.reading_far_points"),
             cut_last_doy: r.get("season.cut.last_day") as u16,
             uncut_share: r.get("season.cut.uncut_share"),
+            no_room_share: r.get("season.no_room.loss_share"),
             cap_kg_ha: r.get("season.yield.cap_kg_ha"),
             fungicide_gain_kg_ha: r.get("season.fungicide.expected_gain_kg_ha"),
             fungicide_index_control: r.get("season.fungicide.index_control"),

@@ -14,6 +14,7 @@ pub fn calculators() -> Vec<Calculator> {
     all.extend(stook_fertility::calculators());
     all.extend(stook_feed::calculators());
     all.extend(stook_spray::calculators::calculators());
+    all.extend(stook_taskdata::calculators());
     all.sort_by_key(|c| c.name);
     all
 }
@@ -29,6 +30,7 @@ const CHECK_FILES: &[(&str, &str)] = &[
     ("spray.jsonl", include_str!("../../../reference/checks/spray.jsonl")),
     ("grain.jsonl", include_str!("../../../reference/checks/grain.jsonl")),
     ("store.jsonl", include_str!("../../../reference/checks/store.jsonl")),
+    ("taskdata.jsonl", include_str!("../../../reference/checks/taskdata.jsonl")),
 ];
 
 /// All published checks shipped in `reference/checks/`.

@@ -5,9 +5,10 @@ use stook_crop::windows::Window;
 use stook_measure::figure;
 
 use crate::SeasonError;
-use crate::answer::{Advice, Decision, Job, OrderOfWork, Plan, Today, TodayLook, Waiting};
+use crate::answer::{Advice, Decision, Job, OrderOfWork, Plan, Stop, Today, TodayLook, Waiting};
 use crate::carry::{Carried, carry};
 use crate::facts::Question;
+use crate::harvest::{self, OrderAnswer};
 use crate::run::{FieldOutcome, Policy};
 use crate::{decide, growing, late, moved, order, outlook, words};
 
@@ -33,8 +34,8 @@ pub fn today(q: &Question<'_>) -> Result<Today, SeasonError> {
         d.answered = answered(q, d);
     }
     take_turns(&c, &mut open);
-    fields_behind(&c, &mut open);
-    let order = busiest(&c, &open);
+    let harvest = by_the_farms_order(&c, q, &mut open);
+    let order = harvest.as_ref().and_then(|a| as_order(a, q.as_of)).or_else(|| busiest(&c, &open));
     let fields = (0..c.model.fields.len()).map(|f| outlook::outlook(&c, f, &seasons, &tracks)).collect();
     let coming =
         (0..c.model.fields.len()).filter_map(|f| decide::coming(&c, f, opened[f], &seasons)).collect();
@@ -85,7 +86,10 @@ pub fn plan(q: &Question<'_>) -> Result<Plan, SeasonError> {
         if !waiting.is_empty() {
             machine_day.extend(order::machine_day(&c, job));
         }
-        if job != Job::Herbicide {
+        // One order of the combine: that of the harvest page, where it speaks.
+        if let Some(o) = today.order.as_ref().filter(|o| o.job == job) {
+            orders.push(o.clone());
+        } else if job != Job::Herbicide {
             orders.extend(order::order(&c, job, &waiting));
         }
     }
@@ -128,23 +132,60 @@ fn take_turns(c: &Carried, open: &mut [Decision]) {
     }
 }
 
-/// Each field alone may gain by drying while the combine would stand idle: then the first of them says what that
-/// costs the farm, so that "leave it" is not read as a day off.
-fn fields_behind(c: &Carried, open: &mut [Decision]) {
-    let waits = |d: &&mut Decision| d.job == Job::Cut && d.advice == Advice::Wait && d.blocked.is_none();
-    let cuts = open.iter().filter(|d| d.job == Job::Cut && d.blocked.is_none());
-    let (all, waiting) = cuts.fold((0, 0), |(n, w), d| (n + 1, w + usize::from(d.advice == Advice::Wait)));
-    if all < 2 || waiting < all {
-        return;
+/// Each field alone may gain by drying while the combine would stand idle and the fields behind it wait. So when
+/// several wheat fields can be cut, the farm's order speaks, as on the harvest page: its fields in its order, the first
+/// with its answer.
+fn by_the_farms_order(c: &Carried, q: &Question<'_>, open: &mut Vec<Decision>) -> Option<OrderAnswer> {
+    let can = |d: &Decision| d.job == Job::Cut && d.blocked.is_none();
+    if open.iter().filter(|d| can(d)).count() < 2 {
+        return None;
     }
-    let Some(day) = order::machine_day(c, Job::Cut).filter(|d| d.money.is_clear() && d.money.mean >= 1.0)
-    else {
-        return;
-    };
-    if let Some(first) = open.iter_mut().find(waits) {
-        first.why =
-            format!("{} That is this field alone: the fields behind it wait too. {}", first.why, day.words);
+    let answer = harvest::order::of(c, q.farm);
+    let first = answer.first.clone()?;
+    let place = |d: &Decision| answer.stops.iter().position(|s| s.field == d.field).unwrap_or(usize::MAX);
+    let mut cuts: Vec<Decision> = open.extract_if(.., |d| can(d)).collect();
+    // The first of the order leads; the others follow as they come off.
+    cuts.sort_by_key(|d| (d.field != first, place(d)));
+    if let Some(d) = cuts.first_mut().filter(|d| d.field == first) {
+        if d.advice == Advice::Wait {
+            d.advice = Advice::Now;
+        }
+        d.what.clone_from(&answer.headline);
+        d.why = format!("{} {}", answer.why, d.why);
     }
+    for d in cuts.iter_mut().skip(1) {
+        if let Some(s) = answer.stops.iter().find(|s| s.field == d.field)
+            && let Some(e) = s.expected
+        {
+            d.what = format!("{} after it, off about {}.", s.name, words::day_from(c.as_of, e.middle));
+            d.why = format!("By itself: {}", d.why);
+        }
+    }
+    let at = open.iter().position(|d| d.advice != Advice::Now || d.blocked.is_some()).unwrap_or(open.len());
+    open.splice(at..at, cuts);
+    Some(answer)
+}
+
+/// The farm's order in the shape Today shows it.
+fn as_order(a: &OrderAnswer, day: jiff::civil::Date) -> Option<OrderOfWork> {
+    let gain = a.gains.first()?;
+    let stops = a.stops.iter().map(|s| Stop {
+        field: s.field.clone(),
+        name: s.name.clone(),
+        hours: s.hours,
+        per_hour: s.waiting.mean / s.hours.max(1e-9),
+        expected: s.expected.unwrap_or_else(|| crate::dates::all(day)),
+    });
+    let stops: Vec<Stop> = stops.collect();
+    Some(OrderOfWork {
+        machine: Job::Cut.machine().into(),
+        job: Job::Cut,
+        stops,
+        against: gain.against.clone(),
+        gain: gain.money,
+        words: format!("{}.", gain.words),
+        working: a.working.clone()?,
+    })
 }
 
 /// Growing fields whose weed window closed with no spray on record: perhaps it was done and not written down.

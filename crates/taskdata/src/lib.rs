@@ -2,19 +2,28 @@
 //!
 //! Covered: writing a prescription (customer, farm, part field with its outline, product, planned task, treatment zones,
 //! a type 1 grid); reading part fields, products, tasks with their zones and grids, and time logs in XML and binary form;
-//! cleaning yield points. Not covered: devices and their descriptions (DVC, DET, DPD) beyond the references in logs,
-//! type 2 grids, guidance, workers, comments, coded names, allocation stamps, and packing into an archive. The layout of
-//! the binary log (milliseconds of the day, days since 1980, positions of 1e-7 degrees) is from memory of the standard,
-//! whose text is sold; prove a file on your own terminal before relying on it.
+//! cleaning yield points; rates put on; folders loose or packed. Not covered: devices and their descriptions (DVC, DET,
+//! DPD) beyond the references in logs, type 2 grids, guidance, workers, comments, coded names, allocation stamps. The
+//! layout of the binary log (milliseconds of the day, days since 1980, positions of 1e-7 degrees) and the device element
+//! of a product (PAN) are from memory of the standard, whose text is sold; prove a file on your own terminal before
+//! relying on it.
 
+pub mod applied;
+pub mod calculators;
+pub mod cells;
 pub mod clean;
+pub mod folder;
 pub mod log;
+pub mod place;
 pub mod prescription;
 pub mod read;
 pub mod shapes;
 pub mod units;
 
+pub use applied::Applied;
+pub use calculators::calculators;
 pub use clean::{Cleaned, Rules, YieldPoint, clean};
+pub use folder::{Done, Folder};
 pub use log::{LogRecord, TimeLog, read_log};
 pub use prescription::{Files, Outline, Prescription, Zone, prescription};
 pub use read::{TaskData, read};

@@ -16,17 +16,45 @@ pub struct LogRecord {
     pub day: u16,
     /// Longitude and latitude, degrees.
     pub position: Option<(f64, f64)>,
-    /// Dictionary entry and value; a value stays until the next record that gives it.
-    pub values: Vec<(u16, i32)>,
+    /// Place in the header's list and value; a value stays until the next record that gives it.
+    pub values: Vec<(usize, i32)>,
+}
+
+impl LogRecord {
+    /// Seconds since 1 January 1980, by the terminal's clock.
+    pub fn seconds(&self) -> f64 {
+        f64::from(self.day) * 86_400.0 + f64::from(self.ms_of_day) / 1000.0
+    }
+}
+
+/// What a value of the log is.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct LogField {
+    /// Dictionary entry.
+    pub ddi: u16,
+    /// Device element, such as a tank of the drill.
+    pub element: String,
 }
 
 /// A log.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TimeLog {
-    /// Dictionary entries in the header's order.
-    pub entries: Vec<u16>,
+    /// What the values are, in the header's order.
+    pub fields: Vec<LogField>,
     /// Records.
     pub records: Vec<LogRecord>,
+}
+
+impl TimeLog {
+    /// Whether any value is of this dictionary entry.
+    pub fn has(&self, ddi: u16) -> bool {
+        self.fields.iter().any(|f| f.ddi == ddi)
+    }
+
+    /// Dictionary entries and values of a record.
+    pub fn values<'a>(&'a self, record: &'a LogRecord) -> impl Iterator<Item = (u16, i32)> + 'a {
+        record.values.iter().filter_map(|&(i, v)| Some((self.fields.get(i)?.ddi, v)))
+    }
 }
 
 /// Which position fields a record carries, with their bytes, in the standard's order.
@@ -39,7 +67,7 @@ const POSITION: [(&str, usize); 9] =
 /// When the header cannot be read or the binary ends within a record.
 pub fn read_log(file: &str, header: &str, binary: &[u8]) -> Result<TimeLog, TaskDataError> {
     let mut position: Vec<(&str, usize)> = Vec::new();
-    let mut entries = Vec::new();
+    let mut fields = Vec::new();
     let mut reader = Reader::from_str(header.trim_start_matches('\u{feff}'));
     loop {
         match reader.read_event().map_err(|e| TaskDataError::Xml(format!("{file}.xml: {e}")))? {
@@ -60,7 +88,7 @@ pub fn read_log(file: &str, header: &str, binary: &[u8]) -> Result<TimeLog, Task
                         value: hex,
                         wanted: "a dictionary entry in four hexadecimal digits",
                     })?;
-                    entries.push(ddi);
+                    fields.push(LogField { ddi, element: attribute(&e, "C")?.unwrap_or_default() });
                 }
                 _ => {}
             },
@@ -71,11 +99,11 @@ pub fn read_log(file: &str, header: &str, binary: &[u8]) -> Result<TimeLog, Task
     let mut records = Vec::new();
     let mut at = 0;
     while at < binary.len() {
-        let record = one(binary, &mut at, &position, &entries)
+        let record = one(binary, &mut at, &position, fields.len())
             .ok_or_else(|| TaskDataError::LogShort { file: file.into(), records: records.len() })?;
         records.push(record);
     }
-    Ok(TimeLog { entries, records })
+    Ok(TimeLog { fields, records })
 }
 
 fn take<const N: usize>(b: &[u8], at: &mut usize) -> Option<[u8; N]> {
@@ -84,7 +112,7 @@ fn take<const N: usize>(b: &[u8], at: &mut usize) -> Option<[u8; N]> {
     Some(bytes)
 }
 
-fn one(b: &[u8], at: &mut usize, position: &[(&str, usize)], entries: &[u16]) -> Option<LogRecord> {
+fn one(b: &[u8], at: &mut usize, position: &[(&str, usize)], known: usize) -> Option<LogRecord> {
     let ms_of_day = u32::from_le_bytes(take(b, at)?);
     let day = u16::from_le_bytes(take(b, at)?);
     let (mut north, mut east) = (None, None);
@@ -103,8 +131,8 @@ fn one(b: &[u8], at: &mut usize, position: &[(&str, usize)], entries: &[u16]) ->
     for _ in 0..count {
         let [index] = take::<1>(b, at)?;
         let value = i32::from_le_bytes(take(b, at)?);
-        if let Some(ddi) = entries.get(usize::from(index)) {
-            values.push((*ddi, value));
+        if usize::from(index) < known {
+            values.push((usize::from(index), value));
         }
     }
     let position = east.zip(north).filter(|(x, y)| x.abs() <= 180.0 && y.abs() <= 90.0);
@@ -137,11 +165,11 @@ mod tests {
         let mut b = record(1_000, 501_000_000, -1_013_000_000, &[(0, 403_497), (1, 145_000)]);
         b.extend(record(2_000, 501_000_100, -1_013_000_000, &[]));
         let log = read_log("TLG00001", HEADER, &b).unwrap();
-        assert_eq!(log.entries, [ddi::YIELD_PER_AREA, ddi::MOISTURE]);
+        assert!(log.has(ddi::YIELD_PER_AREA) && log.has(ddi::MOISTURE) && log.fields[0].element == "DET1");
         assert_eq!(log.records.len(), 2);
         let (lon, lat) = log.records[0].position.unwrap();
         assert!((lat - 50.1).abs() < 1e-9 && (lon + 101.3).abs() < 1e-9);
-        assert_eq!(log.records[0].values[0], (ddi::YIELD_PER_AREA, 403_497));
+        assert_eq!(log.values(&log.records[0]).next(), Some((ddi::YIELD_PER_AREA, 403_497)));
         b.truncate(b.len() - 1);
         assert_eq!(
             read_log("TLG00001", HEADER, &b).unwrap_err(),

@@ -21,6 +21,13 @@ pub struct TaskData {
     pub tasks: Vec<Task>,
 }
 
+impl TaskData {
+    /// A product's name.
+    pub fn product(&self, id: &str) -> Option<&str> {
+        self.products.iter().find(|p| p.0 == id).map(|p| p.1.as_str())
+    }
+}
+
 /// A part field.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct PartField {
@@ -51,6 +58,17 @@ pub struct Task {
     pub grid: Option<Grid>,
     /// Time logs by file name, without extension.
     pub logs: Vec<String>,
+    /// Products it used, each with the device element it came out of, empty when not said.
+    pub products: Vec<(String, String)>,
+}
+
+impl Task {
+    /// The product that came out of a device element; the task's only one when the element is not named.
+    pub fn product_of(&self, element: &str) -> Option<&str> {
+        let named = self.products.iter().find(|p| !p.1.is_empty() && p.1 == element);
+        let only = || if let [one] = self.products.as_slice() { Some(one) } else { None };
+        named.or_else(only).map(|p| p.0.as_str())
+    }
 }
 
 /// Rates of a treatment zone: dictionary entry and value.
@@ -178,6 +196,12 @@ fn take(
             };
             if let Some(t) = out.tasks.last_mut() {
                 t.zones.push(zone);
+            }
+        }
+        "PAN" if inside("TSK") => {
+            let used = (needed(tag, e, "A")?, attribute(e, "E")?.unwrap_or_default());
+            if let Some(t) = out.tasks.last_mut() {
+                t.products.push(used);
             }
         }
         "PDV" if inside("TZN") => {

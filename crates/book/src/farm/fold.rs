@@ -158,6 +158,12 @@ impl Farm {
             Payload::ThumbTest(x) => self.on_field(f, &x.field, x, |r| &mut r.thumb_tests),
             Payload::Cut(x) => self.on_field(f, &x.field, x, |r| &mut r.cuts),
             Payload::PanTest(x) => self.on_field(f, &x.field, x, |r| &mut r.pan_tests),
+            Payload::YieldMap(x) => self.on_field(f, &x.field, x, |r| &mut r.yield_maps),
+            Payload::FieldZones(x) => {
+                if let Some(r) = self.record(f, &x.field) {
+                    r.zones = Some(fact(f, x));
+                }
+            }
             Payload::ManureLevel(x) => self.on_pit(f, &x.store, |p| p.levels.push(fact(f, x))),
             Payload::ManureTest(x) => self.on_pit(f, &x.store, |p| p.tests.push(fact(f, x))),
             Payload::BarnCount(x) => self.on_pit(f, &x.store, |p| {
@@ -365,6 +371,8 @@ fn new_record(set_up: Fact<Field>) -> FieldRecord {
         fertilizer: Vec::new(),
         plant_backs: Vec::new(),
         pan_tests: Vec::new(),
+        yield_maps: Vec::new(),
+        zones: None,
         manure: Vec::new(),
         notes: Vec::new(),
     }

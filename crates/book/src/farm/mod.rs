@@ -17,11 +17,11 @@ use uuid::Uuid;
 use crate::payload::{
     BarnCount, BarnKind, Bin, BinId, BinMeasured, BinReading, Buyer, Contact, Cost, CropPlan, Cut,
     DamageSeen, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun,
-    FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, GoNoGo, GrainSample, Harrowed, InsectsSeen,
+    FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, FieldZones, GoNoGo, GrainSample, Harrowed, InsectsSeen,
     KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, MachineValue,
     ManureHauled, ManureLevel, ManureRules, ManureStore, ManureStoreId, ManureTest, MoneyIn, Note, PanTest,
     PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId, Seeding, Settlement, SoilTest,
-    SprayPass, SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice, YieldCount,
+    SprayPass, SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice, YieldCount, YieldMap,
 };
 
 pub use barn::{Barn, GroupNow};
@@ -96,6 +96,10 @@ pub struct FieldRecord {
     pub plant_backs: Vec<Fact<PlantBack>>,
     /// Grain found behind the combine.
     pub pan_tests: Vec<Fact<PanTest>>,
+    /// Yield maps.
+    pub yield_maps: Vec<Fact<YieldMap>>,
+    /// Zones, latest.
+    pub zones: Option<Fact<FieldZones>>,
     /// Manure hauled to it.
     pub manure: Vec<Fact<ManureHauled>>,
     /// Notes on the field.

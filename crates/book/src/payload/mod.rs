@@ -15,6 +15,7 @@ mod keeping;
 mod loads;
 mod manure;
 mod money;
+mod maps;
 mod sale;
 mod scouting;
 mod seen;
@@ -44,6 +45,7 @@ pub use manure::{
     BarnCount, BarnKind, ManureHauled, ManureLevel, ManureMethod, ManureRules, ManureStore, ManureTest,
 };
 pub use money::{Cost, CostKind, MachineValue, MoneyIn};
+pub use maps::{FieldZones, KeptFile, LeftOut, YieldMap, YieldSquare, Zone};
 pub use sale::{Buyer, DonStep, GradePrice, MoistureSettled, Settlement, TheirFigures};
 pub use scouting::{CountUnit, DamageCause, DamageSeen, Insect, InsectsSeen, YieldCount};
 pub use seen::{
@@ -180,6 +182,10 @@ kinds! {
     ProteinPremium(ProteinPremium) = "protein_premium", "Protein premium";
     /// Grain found behind the combine.
     PanTest(PanTest) = "pan_test", "Loss behind the combine";
+    /// A yield map.
+    YieldMap(YieldMap) = "yield_map", "Yield map";
+    /// The zones of a field.
+    FieldZones(FieldZones) = "field_zones", "Zones of a field";
     /// A manure pit.
     ManureStore(ManureStore) = "manure_store", "Manure pit";
     /// How full a pit is.
@@ -275,6 +281,8 @@ impl Payload {
             Self::FertilizerApplied(x) => Some(&x.field),
             Self::PlantBack(x) => Some(&x.field),
             Self::PanTest(x) => Some(&x.field),
+            Self::YieldMap(x) => Some(&x.field),
+            Self::FieldZones(x) => Some(&x.field),
             Self::ManureHauled(x) => Some(&x.field),
             Self::Note(x) => x.field.as_ref(),
             Self::DecisionAnswer(x) => x.field.as_ref(),

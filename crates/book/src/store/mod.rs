@@ -6,6 +6,7 @@
 mod backup;
 mod bin_readings;
 mod forecast_hours;
+mod kept_file;
 mod place;
 mod schema;
 mod secret;

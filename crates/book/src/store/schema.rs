@@ -13,7 +13,7 @@ const APPLICATION_ID: i64 = 0x5374_6f6b;
 pub const SCHEMA_VERSION: u32 = MIGRATIONS.len() as u32;
 
 /// Each brings the file from its index to the next. Never changed once released; only added to.
-const MIGRATIONS: &[&str] = &[ENTRIES, WEATHER, FORECAST_HOURS, BIN_READINGS];
+const MIGRATIONS: &[&str] = &[ENTRIES, WEATHER, FORECAST_HOURS, BIN_READINGS, KEPT_FILES];
 
 const ENTRIES: &str = "
     CREATE TABLE entry (
@@ -92,6 +92,13 @@ const BIN_READINGS: &str = "
     ) STRICT, WITHOUT ROWID;
     CREATE INDEX bin_reading_at ON bin_reading (at);
     CREATE TABLE secret (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID;
+";
+
+/// Files kept as they were sent, such as a terminal's task data: read again when the rules change.
+const KEPT_FILES: &str = "
+    CREATE TABLE kept_file (
+        id TEXT PRIMARY KEY, name TEXT NOT NULL, kept TEXT NOT NULL, bytes BLOB NOT NULL
+    ) STRICT, WITHOUT ROWID;
 ";
 
 /// Brings the open file up to date.

@@ -11,6 +11,7 @@ mod keeping;
 mod loads;
 mod manure;
 mod money;
+mod maps;
 mod sale;
 mod scouting;
 mod seen;
@@ -148,6 +149,8 @@ impl Door<'_> {
             Payload::PlantBack(x) => self.plant_back(x),
             Payload::ProteinPremium(x) => self.protein_premium(x),
             Payload::PanTest(x) => self.pan_test(x),
+            Payload::YieldMap(x) => self.yield_map(x),
+            Payload::FieldZones(x) => self.field_zones(x),
             Payload::ManureStore(x) => self.manure_store(x),
             Payload::ManureLevel(x) => self.manure_level(x),
             Payload::ManureTest(x) => self.manure_test(x),

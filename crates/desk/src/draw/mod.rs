@@ -15,6 +15,7 @@ pub mod map;
 pub mod profit;
 pub mod strip;
 pub mod waiting_line;
+pub mod yield_map;
 
 use jiff::civil::Date;
 

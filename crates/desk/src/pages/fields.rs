@@ -32,7 +32,8 @@ fn view(frame: &Frame, farm: &Farm, t: &Today) -> Markup {
     let body = html! {
         h1 { "Fields" }
         @if farm.fields.is_empty() { p { "There is no field yet. " a href="/enter/field" { "Add the first" } "." } }
-        p { "Harvest: " a href="/harvest" { "order of fields" } " · " a href="/harvest/combine" { "the combine" } " · " a href="/harvest/haul" { "hauling" } " · " a href="/harvest/result" { "what the fields made" } " · " a href="/money" { "money" } }
+        p { "Harvest: " a href="/harvest" { "order of fields" } " · " a href="/harvest/combine" { "the combine" } " · " a href="/harvest/haul" { "hauling" } " · " a href="/harvest/result" { "what the fields made" } " · " a href="/harvest/task-data" { "task data and yield maps" } " · " a href="/money" { "money" } }
+        p { a href="/fields/outlines" { "Outlines and zones from a file" } }
         p { a href="/spray" { "Spraying: hours, tank mix, record and calendar" } }
         div.cols {
             section aria-label="Strips" {

@@ -22,6 +22,7 @@ mod sent_file;
 pub mod set_up;
 pub mod spray;
 pub mod start;
+pub mod task_data;
 pub mod today;
 pub mod told;
 pub mod told_barn;

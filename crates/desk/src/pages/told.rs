@@ -202,6 +202,12 @@ fn payload(
             }),
             x.inside_interval_why.as_ref().map(|w| format!("inside an interval: {w}")),
         ],
+        Payload::YieldMap(x) => vec![
+            Some(name(&x.field)),
+            Some(format!("{} {}", x.crop.words(), x.crop_year)),
+            Some(format!("{} points in {} squares", figure(f64::from(x.points), 0), x.squares.len())),
+        ],
+        Payload::FieldZones(x) => vec![Some(name(&x.field)), Some(format!("{} zones", x.zones.len()))],
         Payload::Note(x) => vec![x.field.as_ref().map(name), Some(x.text.clone())],
         Payload::DecisionAnswer(x) => {
             let about = x.field.as_ref().map_or_else(|| x.decision.clone(), name);

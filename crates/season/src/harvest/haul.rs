@@ -10,6 +10,7 @@ use stook_measure::units::{bushels_per_tonne, kg_ha_to_bu_ac, m_to_ft};
 use stook_measure::{Op, Working, figure};
 
 use super::combine::{HourWorth, hour_worth};
+use super::room::room;
 use crate::SeasonError;
 use crate::answer::Job;
 use crate::carry::{Carried, carry};
@@ -118,10 +119,17 @@ fn of(c: &Carried, farm: &Farm, asked: Option<&str>) -> HaulAnswer {
     };
     let mut assumed = Vec::new();
     let setup = setup(c, farm, f, &mut assumed);
+    let bins = room(c, farm, &[f]).map(|r| r.crops[0].room_t);
     let width_m = farm.machine(MachineKind::Combine).map_or(12.0, |m| m.width_m);
     match play(c, f, &setup, width_m) {
         Ok(played) => {
-            let (headline, why) = in_words(c, &played);
+            let (mut headline, mut why) = in_words(&played);
+            if let Some(said) = bins.and_then(|t| full_bins(&setup, &played, t)) {
+                if said.1 {
+                    headline = format!("No bin has room for {}.", played.name);
+                }
+                why = format!("{} {why}", said.0);
+            }
             HaulAnswer { headline, why, field: Some(played), fields, assumed }
         }
         Err(e) => HaulAnswer {
@@ -407,7 +415,33 @@ fn bottleneck(s: &Setup, m: &Summary) -> &'static str {
     busy.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map_or("trucks", |b| b.0)
 }
 
-fn in_words(c: &Carried, h: &HaulField) -> (String, String) {
+/// When the bins take less than the field: what happens, and whether it happens at once.
+fn full_bins(s: &Setup, h: &HaulField, room_t: f64) -> Option<(String, bool)> {
+    if room_t >= s.field_t {
+        return None;
+    }
+    let bu = bushels_per_tonne(60.0);
+    let left = s.field_t - room_t;
+    let truck = s.trucks.first().map_or(1.0, |t| t.holds_t);
+    if room_t < truck {
+        let words =
+            "The bins are full: the auger stops at the first load. What follows is as if room were found.";
+        return Some((words.into(), true));
+    }
+    let hours = h.summary.hours.mean * room_t / s.field_t;
+    Some((
+        format!(
+            "The bins take {} bu of it: after about {} h the auger stops and the trucks stand full with {} bu, {} loads, still in the field.",
+            figure(room_t * bu, 0),
+            figure(hours, 0),
+            figure(left * bu, 0),
+            figure((left / truck).ceil(), 0)
+        ),
+        false,
+    ))
+}
+
+fn in_words(h: &HaulField) -> (String, String) {
     let m = &h.summary;
     let waits = m.combine_waits.mean;
     let verb = if h.bottleneck == "trucks" { "hold" } else { "holds" };
@@ -427,7 +461,6 @@ fn in_words(c: &Carried, h: &HaulField) -> (String, String) {
         figure(100.0 * waits, 0),
         figure(m.hours.mean, 1)
     );
-    let _ = c;
     (headline, format!("{rate}{bought}"))
 }
 

@@ -5,6 +5,7 @@ pub mod combine;
 pub mod haul;
 pub mod order;
 pub mod pays;
+pub mod room;
 pub mod straw;
 pub mod tonight;
 

@@ -7,6 +7,7 @@ use stook_book::payload::{FieldId, Machine, MachineKind};
 use stook_harvest::search::{self, Cell, Found, Played, Policy, Rule, Weather, Work};
 use stook_measure::{Op, Range, Spread, Working, figure};
 
+use super::room::{Room, room};
 use super::tonight::{Tonight, tonight};
 use crate::SeasonError;
 use crate::answer::{DateRange, Job};
@@ -29,6 +30,8 @@ pub struct OrderAnswer {
     pub headline: String,
     /// Why and how sure.
     pub why: String,
+    /// The field to cut first, when one is fit today.
+    pub first: Option<String>,
     /// Fields in order.
     pub stops: Vec<Stop>,
     /// Cut from this moisture down, % wet basis.
@@ -37,6 +40,8 @@ pub struct OrderAnswer {
     pub gains: Vec<Gain>,
     /// Keep going tonight?
     pub tonight: Option<Tonight>,
+    /// Room in the bins, when bins are in the book.
+    pub room: Option<RoomSaid>,
     /// The reckoning.
     pub working: Option<Working>,
     /// What was taken for facts the book lacks.
@@ -70,6 +75,23 @@ pub struct Stop {
     pub move_h: f64,
 }
 
+/// Room in the bins against what stands.
+#[derive(Debug, Clone, Serialize)]
+pub struct RoomSaid {
+    /// In a sentence.
+    pub words: String,
+    /// Whether the bins run short in the middle of the weathers.
+    pub short: bool,
+    /// Grain that finds no bin, over the weathers, t.
+    pub no_room_t: Range,
+    /// What that costs, over the weathers, money.
+    pub costs: Range,
+    /// By crop and bin.
+    pub room: Room,
+    /// The reckoning.
+    pub working: Working,
+}
+
 /// What the order gains over a plainer one.
 #[derive(Debug, Clone, Serialize)]
 pub struct Gain {
@@ -91,7 +113,8 @@ pub fn order(q: &Question<'_>) -> Result<OrderAnswer, SeasonError> {
     Ok(of(&carry(q)?, q.farm))
 }
 
-fn of(c: &Carried, farm: &Farm) -> OrderAnswer {
+/// The same from fields carried already.
+pub fn of(c: &Carried, farm: &Farm) -> OrderAnswer {
     let standing: Vec<usize> = (0..c.model.fields.len())
         .filter(|&f| {
             let s = middle_state(c, f);
@@ -106,15 +129,18 @@ fn of(c: &Carried, farm: &Farm) -> OrderAnswer {
         return OrderAnswer {
             headline: "No wheat is near ripe.".into(),
             why: "The order of fields is reckoned once kernels fill and dry.".into(),
+            first: None,
             stops: vec![],
             start_pct: c.model.season.cut_moisture_start,
             gains: vec![],
             tonight: None,
+            room: None,
             working: None,
             assumed,
         };
     }
-    let work = work(c, farm, &standing, &mut assumed);
+    let bins = room(c, farm, &standing);
+    let work = work(c, farm, &standing, bins.as_ref(), &mut assumed);
     // Looked for on half of the weathers, judged on the others: else the best of many orders flatters itself.
     let (look, judge): (Vec<Weather>, Vec<Weather>) = if weathers.len() < 8 {
         (weathers.clone(), weathers.clone())
@@ -156,20 +182,48 @@ fn of(c: &Carried, farm: &Farm) -> OrderAnswer {
         stops.push(stop(c, &work, &weathers, &parts, &played, start_pct, standing[k], k, at));
         at = k;
     }
-    let first = order.iter().copied().find(|&k| {
+    let fit_today = |k: usize| {
         let fit = weathers
             .iter()
             .filter(|w| w[0][k].hours >= c.model.season.least_hours && w[0][k].moisture <= start_pct)
             .count();
         2 * fit >= weathers.len()
-    });
+    };
+    // Grain with nowhere to go cannot be first while another field's has a bin.
+    let housed = |k: usize| work.room_t[work.store[k]] > 1.0;
+    let first = order
+        .iter()
+        .copied()
+        .find(|&k| fit_today(k) && housed(k))
+        .or_else(|| order.iter().copied().find(|&k| fit_today(k)));
+    let room_said = bins.map(|b| room_said(c, &work, &played, b));
     // Shown as they will come off: a green field may come first by right and still be cut last.
     stops.sort_by_key(|s| s.expected.map_or(jiff::civil::Date::MAX, |e| e.middle));
     let tonight = first.and_then(|k| tonight(c, standing[k], evening_limit(c, standing[k], start_pct)));
     let working = working(c, &work, &judge, &policy, &found, usual);
-    let (headline, why) =
+    let (mut headline, mut why) =
         in_words(c, &stops, first.map(|k| standing[k]), tonight.as_ref(), &gains, start_pct, usual);
-    OrderAnswer { headline, why, stops, start_pct, gains, tonight, working: Some(working), assumed }
+    if let Some(k) = first
+        && !housed(k)
+    {
+        headline = format!("{} is fit to cut and no bin has room for it.", c.model.fields[standing[k]].name);
+        why = format!("Empty a bin, sell off the combine, or lay a pile on dry ground first. {why}");
+    }
+    if let Some(r) = room_said.as_ref().filter(|r| r.short) {
+        why = format!("{why} {}", r.words);
+    }
+    OrderAnswer {
+        headline,
+        why,
+        first: first.map(|k| c.model.fields[standing[k]].id.to_string()),
+        stops,
+        start_pct,
+        gains,
+        tonight,
+        room: room_said,
+        working: Some(working),
+        assumed,
+    }
 }
 
 /// What grain should not pass in the evening: the usual moisture to start at, unless it is wetter already.
@@ -221,7 +275,13 @@ fn weathers(c: &Carried, standing: &[usize]) -> (Vec<Weather>, Vec<Vec<Vec<Purse
 }
 
 /// The means: area, combine, moves, drier.
-fn work(c: &Carried, farm: &Farm, standing: &[usize], assumed: &mut Vec<String>) -> Work {
+fn work(
+    c: &Carried,
+    farm: &Farm,
+    standing: &[usize],
+    bins: Option<&Room>,
+    assumed: &mut Vec<String>,
+) -> Work {
     let machine = c.model.machine(Job::Cut).expect("a usual combine stands in when none is set up");
     let setup_h = c.model.reference.get("harvest.move.setup_h");
     let road_kmh = c.model.reference.get("harvest.move.road_kmh");
@@ -273,8 +333,66 @@ fn work(c: &Carried, farm: &Farm, standing: &[usize], assumed: &mut Vec<String>)
         move_h,
         drier_t_points: if drier > 0.0 { drier } else { f64::INFINITY },
         dry_pct: c.model.season.cut_moisture_dry,
+        store: bins.map_or_else(|| vec![0; standing.len()], |b| b.store.clone()),
+        room_t: bins.map_or_else(|| vec![f64::INFINITY], |b| b.crops.iter().map(|k| k.room_t).collect()),
+        no_room_per_t: c.model.season.no_room_share * c.model.season.wheat_per_t,
         uncut_share: c.model.season.uncut_share,
     }
+}
+
+/// The room in words, with what its lack costs.
+fn room_said(c: &Carried, work: &Work, played: &[Played], room: Room) -> RoomSaid {
+    let u = &c.model.units;
+    let lacking: Vec<f64> = played.iter().map(|p| p.no_room_t).collect();
+    let costs: Vec<f64> = lacking.iter().map(|t| t * work.no_room_per_t).collect();
+    let of = |x: &[f64]| Range::of(x).expect("there are weathers");
+    let (no_room_t, costs) = (of(&lacking), of(&costs));
+    let short = no_room_t.p50 > 1.0;
+    let t = |x: f64| figure(x, 0);
+    let each: Vec<String> = room
+        .crops
+        .iter()
+        .map(|k| {
+            format!("{} t of room for the {} t of {} that stand", t(k.room_t), t(k.stands_t), k.crop.words())
+        })
+        .collect();
+    let words = if short {
+        format!(
+            "Bins: {}; {} t ({} to {}) find none, which costs about {} ({} to {}).",
+            each.join(", "),
+            t(no_room_t.p50),
+            t(no_room_t.p10),
+            t(no_room_t.p90),
+            words::cash(u, costs.p50),
+            words::cash(u, costs.p10),
+            words::cash(u, costs.p90)
+        )
+    } else if no_room_t.p90 > 1.0 {
+        format!("Bins: {}; in one weather of ten {} t find none.", each.join(", "), t(no_room_t.p90))
+    } else {
+        format!("Bins: {}.", each.join(", "))
+    };
+    let mut working = Working::new("Room in the bins");
+    for k in &room.crops {
+        for (name, x) in &k.bins {
+            working = working.line(Op::Note, format!("{name}, for {}", k.crop.words()), *x, "t", 0);
+        }
+        working = working.line(Op::Note, format!("Room for {}", k.crop.words()), k.room_t, "t", 0).line(
+            Op::Note,
+            format!("{} that stands, middle of the outlook", k.crop.words()),
+            k.stands_t,
+            "t",
+            0,
+        );
+    }
+    let working = working
+        .line(Op::Start, "Grain that finds no bin, middle of the weathers", no_room_t.p50, "t", 1)
+        .line(Op::Times, "Lost on a tonne without a bin", work.no_room_per_t, "", 2)
+        .sum("Cost", costs.p50, "", 0)
+        .note("A bin takes a crop when it is empty or holds this harvest's of the same crop; wet and seed bins are left free; other crops not yet off are given their bins first. Loads hauled away meanwhile are not foreseen.")
+        .source("bins as in the book; the loss on a tonne is season.no_room.loss_share of the price, a judgement")
+        .would_change("a bin emptied or sold from; your own number for season.no_room.loss_share");
+    RoomSaid { words, short, no_room_t, costs, room, working }
 }
 
 /// Kilometres between two points (longitude, latitude), on a sphere.
@@ -431,7 +549,7 @@ fn working(
             judge.len(),
             figure(moving, 1)
         ))
-        .note("A field counts at its worth on the day it is cut: shatter and grade while it stands, drying when it is damp. Bins' room is not counted.")
+        .note("A field counts at its worth on the day it is cut: shatter and grade while it stands (soakings and sprouting move it down the grades), drying when it is damp, and less when no bin has room for it.")
         .source("ratio rule of Smith 1956 as one of the starts; on 100 made-up farms of six fields the looking finds the best of all 720 orders in at least 95 (tested)")
         .would_change("rain in the forecast; a moisture reading; the drier's rate; your buyer's spread between grades")
 }

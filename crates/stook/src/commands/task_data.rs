@@ -10,7 +10,9 @@ use stook_book::{Entry, FieldId, Payload, validate};
 use stook_measure::{Reference, units};
 use stook_taskdata::prescription::GRID;
 use stook_taskdata::{
-    Outline, Prescription, Rules, Zone, clean, clean::points, prescription, read, read_log,
+    Outline, Prescription, Rules, Zone, clean,
+    clean::{points, width_m},
+    prescription, read, read_log,
 };
 
 use super::book_file::BookFile;
@@ -63,8 +65,8 @@ enum What {
         #[arg(long)]
         points: Option<PathBuf>,
         /// Seconds from the knife to the sensor
-        #[arg(long, default_value_t = 12.0)]
-        delay_s: f64,
+        #[arg(long)]
+        delay_s: Option<f64>,
         /// Moisture that yields are brought to, %
         #[arg(long, default_value_t = 14.5)]
         reference_pct: f64,
@@ -93,7 +95,8 @@ pub fn run(a: &TaskData) -> anyhow::Result<ExitCode> {
             write(&a.book, field, product, rate, zones.as_deref(), *cell_m, out)
         }
         What::Read { folder, points, delay_s, reference_pct, json } => {
-            let rules = Rules { delay_s: *delay_s, reference_pct: *reference_pct, ..Rules::default() };
+            let shipped = Rules::from_reference(&Reference::shipped(), *reference_pct);
+            let rules = Rules { delay_s: delay_s.unwrap_or(shipped.delay_s), ..shipped };
             show(folder, points.as_deref(), &rules, *json)
         }
         What::Shapes { file, column, who } => bring_in(&a.book, file, column, who),
@@ -209,13 +212,13 @@ fn show(folder: &Path, save: Option<&Path>, rules: &Rules, as_json: bool) -> any
         for name in &t.logs {
             let header = file(&format!("{name}.xml"))?;
             let log = read_log(name, &String::from_utf8_lossy(&header), &file(&format!("{name}.bin"))?)?;
-            let c = clean(&points(&log), rules);
+            let c = clean(&points(&log), rules, width_m(&log));
             features.extend(c.points.iter().map(|p| {
                 json!({"type": "Feature", "geometry": {"type": "Point", "coordinates": [p.lon, p.lat]},
                     "properties": {"task": t.name, "kg_ha": (p.kg_ha * 10.0).round() / 10.0, "moisture_pct": p.moisture_pct}})
             }));
             logs.push(json!({"log": name, "records": log.records.len(), "points": c.points.len(), "mean_kg_ha": c.mean_kg_ha,
-                "left_out": {"delay": c.no_place, "ends_of_passes": c.ends, "slow": c.slow, "moisture": c.moisture, "outliers": c.outliers}}));
+                "left_out": {"delay": c.no_place, "ends_of_passes": c.ends, "slow": c.slow, "cut_before": c.overlap, "moisture": c.moisture, "outliers": c.outliers}}));
         }
         let field = t.field.as_ref().and_then(|id| data.fields.iter().find(|f| f.id == *id));
         tasks.push(json!({"task": t.name, "status": t.status, "field": field.map(|f| f.name.clone()),

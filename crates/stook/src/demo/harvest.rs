@@ -1,9 +1,13 @@
 //! Harvest at Alder Bend: what hauls and dries, and what was found behind the combine.
 
 use jiff::civil::{DateTime, date};
-use stook_book::payload::{LossMeasure, Machine, MachineKind, PanTest};
-use stook_book::{Entry, FieldId, MachineId};
-use stook_measure::units;
+use stook_book::boundary::outer_points;
+use stook_book::payload::{Crop, LeftOut, LossMeasure, Machine, MachineKind, PanTest, YieldMap, YieldSquare};
+use stook_book::{Entry, FieldId, MachineId, Payload};
+use stook_measure::{Reference, units};
+use stook_taskdata::cells::squares;
+use stook_taskdata::place::M_PER_DEG;
+use stook_taskdata::{Rules, YieldPoint, clean};
 
 use super::YEAR;
 use super::farm::entry;
@@ -74,5 +78,80 @@ pub fn entries() -> Vec<Entry> {
         };
         out.push(next(date(YEAR, 8, day).at(h, m, 0, 0), test.into()));
     }
+    out.push(next(date(YEAR, 8, 18).at(18, 10, 0, 0), yield_map().into()));
     out
+}
+
+/// What the combine's monitor wrote on Long 90: passes up and down, a knoll that burnt, a wet end, and the odd points
+/// every monitor writes; cleaned as a farm's own would be.
+fn yield_map() -> YieldMap {
+    const PASS_M: f64 = 12.2;
+    let wheat = stook_yard::CropFacts::of(&Reference::shipped(), &Crop::SpringWheat);
+    let rules = Rules::from_reference(
+        &Reference::shipped(),
+        wheat.market_wb_pct.expect("wheat has a market moisture"),
+    );
+    let outline = super::farm::entries().iter().find_map(|e| match e.payload() {
+        Some(Payload::Field(f)) if f.id.as_str() == "long-90" => f.boundary.clone(),
+        _ => None,
+    });
+    let corners = outer_points(&outline.expect("Long 90 has an outline"));
+    let bound = |pick: fn(f64, f64) -> f64, of: fn(&(f64, f64)) -> f64| {
+        corners.iter().map(of).reduce(pick).expect("it has corners")
+    };
+    let (south, north) = (bound(f64::min, |c| c.0), bound(f64::max, |c| c.0));
+    let (west, east) = (bound(f64::min, |c| c.1), bound(f64::max, |c| c.1));
+    let metre = (1.0 / (M_PER_DEG * south.to_radians().cos()), 1.0 / M_PER_DEG);
+    let (wide, tall) = ((east - west) / metre.0, (north - south) / metre.1);
+    let mut points = Vec::new();
+    let (mut t_s, mut up) = (0.0, true);
+    let mut n = 0_u32;
+    for pass in 0..(wide / PASS_M) as usize {
+        let x = (pass as f64 + 0.5) * PASS_M;
+        for step in 0..(tall / 4.0) as usize {
+            let along = 4.0 * (step as f64 + 0.5);
+            let y = if up { along } else { tall - along };
+            n = n.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            let odd = f64::from(n >> 16) / 65_536.0;
+            let knoll = 900.0 * (-((x - 0.72 * wide).powi(2) + (y - 0.4 * tall).powi(2)) / 9_000.0).exp();
+            let wet_end = 700.0 * (-(tall - y) / 60.0).exp();
+            let kg_ha = if odd < 0.004 {
+                30_000.0
+            } else {
+                2_640.0 + 260.0 * (x / 90.0).sin() - knoll - wet_end + 300.0 * (odd - 0.5)
+            };
+            points.push(YieldPoint {
+                t_s,
+                lon: west + x * metre.0,
+                lat: south + y * metre.1,
+                kg_ha,
+                moisture_pct: Some(14.0 + odd),
+            });
+            t_s += 2.0;
+        }
+        t_s += 25.0;
+        up = !up;
+    }
+    let c = clean(&points, &rules, Some(PASS_M));
+    let square_m = Reference::shipped().get("taskdata.map.square_m");
+    let round = |x: f64, to: f64| (x * to).round() / to;
+    YieldMap {
+        field: FieldId::from("long-90"),
+        crop_year: YEAR,
+        crop: Crop::SpringWheat,
+        moisture_wb_pct: rules.reference_pct,
+        square_m,
+        squares: squares(&c.points, square_m)
+            .iter()
+            .map(|s| YieldSquare(round(s.lon, 1e6), round(s.lat, 1e6), s.kg_ha.round(), s.points))
+            .collect(),
+        points: c.points.len() as u32,
+        left_out: c
+            .left_out()
+            .into_iter()
+            .map(|(n, why)| LeftOut { points: n as u32, why: why.into() })
+            .collect(),
+        mean_kg_ha: round(c.mean_kg_ha, 10.0),
+        original: None,
+    }
 }

@@ -48,6 +48,7 @@ fn view(
             p.act { a.btn.yes href="/load" { "Load" } }
         }
         @for r in all { (one(frame, known, r, today)) }
+        p { a href="/harvest/task-data" { "Bring in a yield map from the combine's terminal" } }
         @if !all.is_empty() { p.under { "Clean: dockage off, then at market moisture, as a ticket pays. Cost and margin hold only what is in the book." } }
     };
     page(frame, Place::Fields, "What the fields made", &body)
@@ -109,6 +110,7 @@ pub fn one(frame: &Frame, known: &Known, r: &FieldResult, today: Option<&Today>)
                 } @else { p.under { "No price for this crop is in the book, so its money is not reckoned. " a href="/enter/price" { "Write a price" } } }
                 (working::open(&r.working))
             }
+            (super::super::task_data::links(known, &r.field, r.year))
         }
     }
 }

@@ -75,6 +75,12 @@ fn view(
                     p.key { "Cut from " (figure(a.start_pct, 1)) "\u{a0}% down. Both ways are played through the same weathers; 8 of 10 lie between the two figures." }
                 }
                 @if let Some(w) = &a.working { (working::folded(w)) }
+                @if let Some(r) = &a.room {
+                    h2 { "Room in the bins" }
+                    p { (r.words) }
+                    (working::folded(&r.working))
+                    p { a href="/bins/jobs" { "A job for every bin" } }
+                }
                 @if !a.assumed.is_empty() { h2 { "Taken as" } ul { @for x in &a.assumed { li { (x) } } } }
                 h2 { "Write it down" }
                 ul.words {

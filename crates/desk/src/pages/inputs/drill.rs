@@ -108,6 +108,7 @@ fn view(frame: &Frame, c: &Card, asked: &Values) -> Markup {
             p.quiet { "Left in the tanks: seed ________ starter ________ band ________    Done at ________ by ________" }
         }
         div.off-card {
+            (super::prescription::offer(c))
             (choose(c, asked))
             @if let Ok(s) = &c.seed { (working::folded(&s.working)) }
             ul.words {

@@ -5,6 +5,7 @@ mod drill;
 mod farm;
 mod field_soil;
 mod next_crop;
+mod prescription;
 mod probe;
 mod soil_file;
 
@@ -42,6 +43,7 @@ pub fn routes() -> Router<Arc<Desk>> {
         .route("/inputs/probe", get(probe::show))
         .route("/inputs/drill", get(drill::list))
         .route("/inputs/drill/{field}", get(drill::show))
+        .route("/inputs/drill/{field}/task-data", get(prescription::send))
         .route("/field/{id}/soil", get(field_soil::show).post(accept::save))
 }
 
