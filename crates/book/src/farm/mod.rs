@@ -17,8 +17,8 @@ use uuid::Uuid;
 use crate::payload::{
     BarnCount, BarnKind, Bin, BinId, BinMeasured, BinReading, Buyer, Contact, Cost, CropPlan, Cut,
     DamageSeen, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun,
-    FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, FieldZones, GoNoGo, GrainSample, Harrowed, InsectsSeen,
-    KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, MachineValue,
+    FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, FieldZones, GoNoGo, GrainSample, Harrowed,
+    InsectsSeen, KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, MachineValue,
     ManureHauled, ManureLevel, ManureRules, ManureStore, ManureStoreId, ManureTest, MoneyIn, Note, PanTest,
     PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId, Seeding, Settlement, SoilTest,
     SprayPass, SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice, YieldCount, YieldMap,

@@ -14,8 +14,8 @@ mod id;
 mod keeping;
 mod loads;
 mod manure;
-mod money;
 mod maps;
+mod money;
 mod sale;
 mod scouting;
 mod seen;
@@ -44,8 +44,8 @@ pub use loads::{FieldPart, Load, LoadFrom, LoadTo, Weighed};
 pub use manure::{
     BarnCount, BarnKind, ManureHauled, ManureLevel, ManureMethod, ManureRules, ManureStore, ManureTest,
 };
-pub use money::{Cost, CostKind, MachineValue, MoneyIn};
 pub use maps::{FieldZones, KeptFile, LeftOut, YieldMap, YieldSquare, Zone};
+pub use money::{Cost, CostKind, MachineValue, MoneyIn};
 pub use sale::{Buyer, DonStep, GradePrice, MoistureSettled, Settlement, TheirFigures};
 pub use scouting::{CountUnit, DamageCause, DamageSeen, Insect, InsectsSeen, YieldCount};
 pub use seen::{
