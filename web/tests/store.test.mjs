@@ -40,8 +40,29 @@ test("the first screen of a phone says what the fan does tonight and why", async
   assert.ok(box.y + box.height < 740, "the reason is on the first screen");
   assert.match(await page.locator("main").innerText(), /Waiting a day costs about \$/);
   assert.match(await page.locator("main").innerText(), /Through the drier/);
-  assert.equal(await page.locator("svg.layers").count(), 2, "fan off and as told");
+  assert.equal(await page.locator("figure svg.layers").count(), 2, "fan off and as told");
   await page.close();
+});
+
+test("the layers run as a picture, day by day, and only when told", async () => {
+  const page = await open("/bins/bin-9/air");
+  const said = page.locator("[data-film-said]");
+  const shown = () => page.locator(".film g.frame:not([hidden])").evaluateAll((all) => all.map((g) => g.dataset.day));
+  assert.deepEqual(await shown(), ["3 Sep"]);
+  await page.locator("[data-film-at]").fill("4");
+  assert.deepEqual(await shown(), ["11 Sep"]);
+  assert.equal(await said.innerText(), "11 Sep");
+  await page.getByRole("button", { name: "Run it" }).click();
+  await page.locator("[data-film-said]", { hasText: "13 Sep" }).waitFor();
+  await page.getByRole("button", { name: "Stop" }).click();
+  assert.equal((await shown()).length, 1);
+  await page.close();
+  const plain = await browser.newContext({ javaScriptEnabled: false });
+  const still = await plain.newPage();
+  await still.goto(`${yard.url}/bins/bin-9/air`);
+  assert.equal(await still.locator(".film").isVisible(), false, "without scripts the row of bins says it");
+  assert.equal(await still.locator("figure svg.layers").count(), 2);
+  await plain.close();
 });
 
 test("every bin page is readable at both widths and in both themes, warns, and sends no one in", async () => {
