@@ -69,6 +69,7 @@ pub fn ceilings(q: &Question<'_>, crop_year: i16) -> Result<Vec<Ceiling>, Season
         .fields
         .iter()
         .enumerate()
+        // Without the correction by past yields: those were held by their fertilizer too, and this figure decides it.
         .map(|(f, field)| Ceiling {
             field: field.id.to_string(),
             yields_kg_ha: seasons

@@ -434,7 +434,7 @@ fn what_the_field_made_moves_every_outlook() {
         w.observed.splice(0..0, early);
         w
     };
-    let made = |kg: Option<f64>| {
+    let made = |kg: Option<f64>, by_loads: bool| {
         let mut all = common::entries(2);
         for i in 0..2 {
             all.push(on(date(year, 5, 6), seeding(i)));
@@ -446,22 +446,38 @@ fn what_the_field_made_moves_every_outlook() {
                 field: id(0),
                 finished: None,
                 area_ha: None,
-                yield_kg_ha: Some(kg),
+                yield_kg_ha: (!by_loads).then_some(kg),
                 moisture_wb_pct: None,
                 inside_interval_why: None,
                 done: true,
             };
             all.push(on(date(year - 1, 9, 5), cut));
+            if by_loads {
+                use stook_book::payload::{Load, LoadFrom, LoadTo, Weighed};
+                // Field 0 has 40 ha; two loads at market moisture.
+                for _ in 0..2 {
+                    let to = LoadTo::Buyer("elevator".into());
+                    let from = LoadFrom::Field(id(0));
+                    let mut load = Load::new(from, to, Weighed::TruckScale, Some(20.0 * kg));
+                    load.moisture_wb_pct = Some(14.5);
+                    all.push(on(date(year - 1, 9, 5), load));
+                }
+            }
         }
         let farm = Farm::fold(&all);
         let t = today(&ask(&farm, &w, 6, 21)).unwrap();
         let of = |key: &str| t.fields.iter().find(|f| f.field == key).unwrap().clone();
         (of("field-0"), of("field-1"))
     };
-    let (poor, plain, good) = (made(Some(500.0)), made(None), made(Some(8000.0)));
+    let (poor, plain, good) = (made(Some(500.0), false), made(None, false), made(Some(8000.0), false));
     let middle = |f: &stook_season::answer::FieldOutlook| f.yield_kg_ha.expect("standing").p50;
     assert!(middle(&poor.0) < 0.9 * middle(&plain.0), "{} {}", middle(&poor.0), middle(&plain.0));
     assert!(middle(&good.0) > middle(&plain.0) || middle(&plain.0) > 3900.0);
+    let loads = made(Some(500.0), true);
+    assert!(
+        (middle(&loads.0) - middle(&poor.0)).abs() < 1.0,
+        "weighed loads say the same as a yield written down"
+    );
     assert_eq!(middle(&poor.1), middle(&plain.1), "another field's yields move nothing");
     let w = &poor.0.working[0];
     assert!(w.adds_up(1.0), "{w:#?}");

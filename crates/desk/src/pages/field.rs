@@ -84,7 +84,7 @@ fn view(frame: &Frame, known: &Known, r: &FieldRecord, t: &Today, crops: &Crops)
                 @else { p.quiet { "Stook reckons wheat fields. This one is kept in the book." } }
             }
         }
-        @for m in &made { (super::bins::result::one(frame, known, m, Some(t))) }
+        @for m in &made { (super::bins::result::one(frame, known, m, (m.year == frame.day().year()).then_some(t))) }
         section {
             h2 { "In the book" }
             (book::rows(known, known.entries.iter().rev().filter(|e| e.field().is_some_and(|x| x == &f.id)).take(40)))

@@ -3,7 +3,8 @@
 
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
-use stook_book::payload::Crop;
+use stook_book::farm::{Farm, FieldRecord};
+use stook_book::payload::{Crop, Load};
 use stook_measure::{Op, Working, figure};
 
 use crate::facts::Question;
@@ -77,8 +78,10 @@ impl OwnYields {
                 "To make it the line of every field, enter your own number crop.yield.slope_kg_ha_mm = {}.",
                 figure(slope_kg_ha_mm * self.factor, 2)
             ))
-            .source("your cut entries, and those years played again over the weather on file")
-            .would_change("another year's yield: write it in the cut entry")
+            .source(
+                "your cut entries or weighed loads, and those years played again over the weather on file",
+            )
+            .would_change("another year's yield: write its loads, or the yield in the cut entry")
     }
 }
 
@@ -98,7 +101,8 @@ pub(crate) fn learn(model: &mut Model, q: &Question<'_>) {
                 continue;
             }
             let cut = record.cuts.iter().filter(|x| x.on().year() == *year && x.is.done);
-            let found = cut.filter_map(|x| Some((x.on(), x.is.yield_kg_ha?))).next();
+            let said = cut.filter_map(|x| Some((x.on(), x.is.yield_kg_ha?))).next();
+            let found = said.or_else(|| by_loads(q.farm, record, *year, model.season.cut_moisture_dry));
             if let (Some((on, kg)), Some(_)) = (found, record.seeded_on(*year)) {
                 cases.push((f, *year, on));
                 made.push(kg);
@@ -118,6 +122,26 @@ pub(crate) fn learn(model: &mut Model, q: &Question<'_>) {
     for (field, years) in model.fields.iter_mut().zip(by_field) {
         field.own_yields = OwnYields::of(years);
     }
+}
+
+/// The day it was cut and what it made by its loads, kg/ha clean at market moisture; `None` without loads, while it is not
+/// all off, or when one of them was not weighed.
+fn by_loads(farm: &Farm, record: &FieldRecord, year: i16, market_pct: f64) -> Option<(Date, f64)> {
+    let id = &record.field().id;
+    let mut cuts = record.cuts.iter().filter(|c| c.on().year() == year).peekable();
+    if cuts.peek().is_some() && !cuts.any(|c| c.is.done) {
+        return None;
+    }
+    let mut kg = 0.0;
+    let mut first: Option<Date> = None;
+    for load in farm.loads_off(id).filter(|l| Load::harvest_year(l.on()) == year) {
+        let share: f64 = load.is.fields().iter().filter(|(f, _)| *f == id).map(|(_, s)| s).sum();
+        let clean = load.is.mass_kg? * (1.0 - load.is.dockage_pct.unwrap_or(0.0) / 100.0);
+        let moisture = load.is.moisture_wb_pct.unwrap_or(market_pct);
+        kg += share * clean * (100.0 - moisture) / (100.0 - market_pct);
+        first = Some(first.map_or(load.on(), |d| d.min(load.on())));
+    }
+    Some((first?, kg / record.field().area_ha))
 }
 
 #[cfg(test)]

@@ -122,6 +122,8 @@ pub struct SprayField {
     pub opens: DateRange,
     /// When it closes.
     pub closes: DateRange,
+    /// Whether the spray is expected to pay, where that was weighed.
+    pub pays: Option<bool>,
     /// The part of it that today's fit hours reach, ha.
     pub today_ha: f64,
     /// First day it may be cut if it is sprayed today.

@@ -150,10 +150,11 @@ pub fn stubble(
     let cash = |x: f64| words::cash(u, x);
     let mut words = match patches {
         Some(t) if gain > 0.0 => format!(
-            "with {} % of it in thistle the pass gains about {}; waiting a day costs about {}, most of it the chance of frost",
+            "with {} % of it in thistle the pass gains about {}; waiting a day costs about {}, most of it {}",
             figure(100.0 * t, 0),
             cash(gain),
-            cash(wait)
+            cash(wait),
+            if tonight * gain > 0.5 * wait { "the chance of frost tonight" } else { "the water it drinks" }
         ),
         Some(t) => {
             format!("with {} % of it in thistle the pass loses about {}", figure(100.0 * t, 0), cash(-gain))
@@ -163,6 +164,7 @@ pub fn stubble(
         }
     };
     words.push_str(&match pays_from {
+        Some(_) if patches.is_some() => String::new(),
         Some(s) if s <= 0.0 => ". The water alone pays for it".to_string(),
         Some(s) => format!(". It pays from about {} % of the field in thistle patches", figure(100.0 * s, 0)),
         None => ". At these prices it would not pay on thistle alone".to_string(),

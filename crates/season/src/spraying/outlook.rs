@@ -183,12 +183,9 @@ fn waiting_fields(
             if !spray || w.opens.early > horizon || w.closes.late < q.as_of {
                 continue;
             }
-            let per_hour = today
-                .open
-                .iter()
-                .find(|d| d.field == f.field && d.job == w.job)
-                .and_then(|d| d.waiting.as_ref())
-                .map_or(0.0, |w| w.per_hour);
+            let decision = today.open.iter().find(|d| d.field == f.field && d.job == w.job);
+            let per_hour = decision.and_then(|d| d.waiting.as_ref()).map_or(0.0, |w| w.per_hour);
+            let pays = decision.and_then(|d| d.spray.as_ref()).filter(|s| s.clear).map(|s| s.net.mean > 0.0);
             out.push((
                 per_hour,
                 SprayField {
@@ -199,6 +196,7 @@ fn waiting_fields(
                     stage: f.stage.clone(),
                     opens: w.opens,
                     closes: w.closes,
+                    pays,
                     today_ha: 0.0,
                     cut_from: None,
                     enter_from: None,
@@ -208,7 +206,8 @@ fn waiting_fields(
         }
     }
     out.sort_by(|(a, x), (b, y)| {
-        let open = |f: &SprayField| f.opens.middle > q.as_of;
+        // Those that would not pay, after those that may.
+        let open = |f: &SprayField| (f.pays == Some(false), f.opens.middle > q.as_of);
         open(x).cmp(&open(y)).then(b.total_cmp(a)).then(x.closes.middle.cmp(&y.closes.middle))
     });
     Ok(out.into_iter().map(|(_, f)| f).collect())
@@ -226,7 +225,7 @@ fn share_out(
     let ends = today.and_then(|d| d.fit.last()).map(|(_, end)| *end);
     for f in fields {
         let open = f.opens.middle <= q.as_of;
-        if open {
+        if open && f.pays != Some(false) {
             f.today_ha = f.area_ha.min(left);
             left -= f.today_ha;
         }
@@ -254,7 +253,8 @@ fn share_out(
         let cut = f
             .cut_from
             .map_or(String::new(), |d| format!(". Cut no earlier than {} if sprayed today", words::day(d)));
-        f.words = format!("{}: {}, {window}{reach}{cut}", f.job.word(), f.stage);
+        let pays = if f.pays == Some(false) { "; not expected to pay, see Today" } else { "" };
+        f.words = format!("{}: {}, {window}{reach}{pays}{cut}", f.job.word(), f.stage);
     }
 }
 
@@ -338,7 +338,12 @@ fn say(
             })
             .collect();
         let area = words::area(units, d.area_ha);
-        if reached.is_empty() {
+        let mut open = fields.iter().filter(|f| f.opens.middle <= q.as_of).peekable();
+        if reached.is_empty() && open.peek().is_some() && open.all(|f| f.pays == Some(false)) {
+            why.push(format!(
+                "The sprayer can do about {area} in them, but no spray whose window is open is expected to pay"
+            ));
+        } else if reached.is_empty() {
             why.push(format!("The sprayer can do about {area} in them"));
         } else {
             why.push(format!("Room for about {area}: {}", reached.join(", then ")));

@@ -74,6 +74,16 @@ pub fn run(a: &Crop) -> anyhow::Result<ExitCode> {
             output::line(format!("  by heads and kernels: {x:.0}"))?;
         }
     }
+    for l in g.leaf.iter().filter(|l| l.last_10_days > 0 || l.next_7_days.p90 > 0.0) {
+        let next = &l.next_7_days;
+        output::line(format!(
+            "  {}: {} of the last ten days fit to infect, {:.0} to {:.0} of the next seven",
+            l.disease, l.last_10_days, next.p10, next.p90
+        ))?;
+    }
+    if !g.leaf.is_empty() {
+        output::folded(&g.leaf_basis, 2)?;
+    }
     if let Some(r) = &g.ripe {
         output::folded(&r.preharvest_words, 2)?;
         output::folded(&r.waiting, 2)?;

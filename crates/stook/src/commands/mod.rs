@@ -26,6 +26,7 @@ mod order;
 mod pays;
 mod plan;
 mod prove;
+mod rain;
 mod records;
 mod reference;
 mod season;
@@ -50,6 +51,7 @@ enum Command {
     Today(today::Today),
     Field(field::FieldCommand),
     Crop(crop::Crop),
+    Rain(rain::Rain),
     Plan(plan::Plan),
     Pays(pays::Pays),
     TaskData(task_data::TaskData),
@@ -94,6 +96,7 @@ pub fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Command::Today(a) => today::run(&a),
         Command::Field(a) => field::run(&a),
         Command::Crop(a) => crop::run(&a),
+        Command::Rain(a) => rain::run(&a),
         Command::Plan(a) => plan::run(&a),
         Command::Pays(a) => pays::run(&a),
         Command::TaskData(a) => task_data::run(&a),

@@ -98,11 +98,12 @@ fn green(g: &Green, ask: &SprayAsk) -> Markup {
             p { (g.words) }
             @if g.good_leaf_until.is_some() || g.tonight.is_some() { (thistle(ask)) }
             @for f in &g.fields {
-                article.look {
-                    p { b { (f.name) } ": " (f.words) "." }
+                article.todo {
+                    p.place { a href={ "/field/" (f.field) } { (f.name) } }
+                    p { (capital(&f.words)) "." }
                     @if let Some(m) = &f.money {
                         p { (capital(&m.words)) "." }
-                        (working::named(&m.working))
+                        (working::folded(&m.working))
                     }
                     div.act { a.btn href={ "/enter/spray_pass?field=" (f.field) "&purpose=" (f.purpose) } { "Sprayed" span.apart { ": write down for " (f.name) } } }
                 }
