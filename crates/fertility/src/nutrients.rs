@@ -55,6 +55,17 @@ impl Nutrients {
         Self { n, p2o5, k2o, s }
     }
 
+    /// Each of the four with its like.
+    #[must_use]
+    pub fn map_with(self, other: Self, f: impl Fn(f64, f64) -> f64) -> Self {
+        Self {
+            n: f(self.n, other.n),
+            p2o5: f(self.p2o5, other.p2o5),
+            k2o: f(self.k2o, other.k2o),
+            s: f(self.s, other.s),
+        }
+    }
+
     /// All four times a number.
     #[must_use]
     pub fn times(self, factor: f64) -> Self {

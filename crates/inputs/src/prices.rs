@@ -6,16 +6,23 @@ use stook_book::Farm;
 use stook_book::payload::Price;
 use stook_fertility::product::{Product, nutrient_price};
 use stook_fertility::{Nutrient, Nutrients};
-use stook_measure::units::KG_PER_LB;
+use stook_measure::units::{KG_PER_LB, L_PER_IMPERIAL_GALLON, L_PER_US_GALLON};
 use stook_measure::{Op, Reference, Working};
 
 /// Keys of the prices read here, with what they are and per what, for forms. A product's key is that of the table of
 /// products.
-pub const KEYS: [(&str, &str, &str); 15] = [
+pub const KEYS: [(&str, &str, &str); 22] = [
     ("urea", "urea", "t"),
     ("map", "monoammonium phosphate", "t"),
     ("potash", "potash", "t"),
     ("ams", "ammonium sulphate", "t"),
+    ("dap", "diammonium phosphate", "t"),
+    ("ammonium_nitrate", "ammonium nitrate", "t"),
+    ("uan28", "28-0-0 solution", "t"),
+    ("uan32", "32-0-0 solution", "t"),
+    ("app10_34", "10-34-0 solution", "t"),
+    ("ats", "thiosulphate 12-0-0-26", "t"),
+    ("anhydrous", "anhydrous ammonia", "t"),
     ("n", "nitrogen, a pound of it", "lb"),
     ("p2o5", "phosphate, a pound of it", "lb"),
     ("k2o", "potash, a pound of it", "lb"),
@@ -48,6 +55,21 @@ pub fn money_per_kg(p: &Price) -> Option<f64> {
         "lb" => Some(p.value / KG_PER_LB),
         _ => None,
     }
+}
+
+/// The same for a product, which may also be sold by the litre or the gallon: its table has the density.
+pub fn money_per_kg_of(p: &Price, product: &Product) -> Option<f64> {
+    let litres = match p.unit.as_str() {
+        "l" => 1.0,
+        "us_gal" => L_PER_US_GALLON,
+        "imp_gal" => L_PER_IMPERIAL_GALLON,
+        _ => return money_per_kg(p),
+    };
+    if matches!(product.form.as_str(), "granular" | "prill") {
+        return None;
+    }
+    let (low, high) = product.density_kg_m3()?;
+    Some(p.value / (litres * 0.5 * (low + high) / 1000.0))
 }
 
 /// The product each nutrient is usually bought in, in the order in which the price of one needs that of another.
@@ -116,5 +138,13 @@ mod tests {
         assert_eq!(money_per_kg(&price(600.0, "t")), Some(0.6));
         assert!((money_per_kg(&price(0.65, "lb")).unwrap() - 1.433).abs() < 1e-3);
         assert_eq!(money_per_kg(&price(1.0, "ha")), None);
+        // 28-0-0 weighs 10.67 lb a US gallon and 12.81 an imperial one
+        let uan = Product::of("uan28").unwrap();
+        let by_gallon = money_per_kg_of(&price(3.2, "us_gal"), uan).unwrap();
+        assert!((by_gallon - 3.2 / (10.67 * KG_PER_LB)).abs() < 1e-6);
+        let imperial = money_per_kg_of(&price(3.2, "imp_gal"), uan).unwrap();
+        assert!((imperial - 3.2 / (12.81 * KG_PER_LB)).abs() < 2e-4, "{imperial}");
+        assert_eq!(money_per_kg_of(&price(500.0, "t"), uan), Some(0.5));
+        assert_eq!(money_per_kg_of(&price(3.2, "l"), Product::of("urea").unwrap()), None);
     }
 }

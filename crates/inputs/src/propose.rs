@@ -241,6 +241,7 @@ mod tests {
             placement: FertilizerPlacement::SeedRow,
             products: vec![],
             target_yield_kg_ha: None,
+            manure: None,
             why: None,
         };
         let refused = safe(&row, &plan, false, &f);

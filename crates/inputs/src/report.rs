@@ -13,7 +13,8 @@ use stook_measure::units::{bushels_per_tonne, kg_ha_to_lb_ac};
 use stook_measure::{Range, Reference, figure};
 use stook_season::ceiling::Ceiling;
 
-use crate::balance::{self, Year};
+use crate::balance::{self, ByLoads, Year};
+use crate::manure::credit::{Credit as ManureCredit, credit, evening};
 use crate::nitrogen::{Asked, Nitrogen, nitrogen};
 use crate::nutrients::{self, Row};
 use crate::params::InputsParams;
@@ -33,8 +34,8 @@ pub struct Choices {
     pub target_kg_ha: Option<f64>,
     /// Credit for the crop before, key of the table; none for what the crop before suggests.
     pub credit: Option<String>,
-    /// Nitrogen from manure, kg/ha.
-    pub manure_n_kg_ha: f64,
+    /// Nitrogen from manure, kg/ha; none for what the book says.
+    pub manure_n_kg_ha: Option<f64>,
     /// Phosphate and potash by `sufficiency`, `build`, `replacement` or `table`.
     pub philosophy: String,
 }
@@ -46,7 +47,7 @@ impl Default for Choices {
             follow: Follow::NeedPerYield,
             target_kg_ha: None,
             credit: None,
-            manure_n_kg_ha: 0.0,
+            manure_n_kg_ha: None,
             philosophy: "sufficiency".into(),
         }
     }
@@ -81,6 +82,12 @@ pub struct FieldReport {
     pub nitrate_taken: (f64, String),
     /// Credit used: words, kg/ha.
     pub credit: (String, f64),
+    /// What manure in the book gives this crop.
+    pub manure: ManureCredit,
+    /// The part of it that takes the place of fertilizer in what is proposed, kg/ha.
+    pub manure_counted_kg_ha: Nutrients,
+    /// What that fertilizer would cost, money a ha.
+    pub manure_spares_ha: f64,
     /// The others.
     pub nutrients: Vec<Row>,
     /// Proposed, all places together.
@@ -113,10 +120,25 @@ pub fn field_report(
     crop_year: i16,
     choices: &Choices,
 ) -> Option<FieldReport> {
-    let record = farm.fields.get(id)?;
     let (reference, _) = farm.reference(shipped);
-    let f = FertilityParams::from_reference(&reference);
-    let p = InputsParams::from_reference(&reference);
+    let loads = ByLoads::of(farm, &reference, on);
+    report(farm, &reference, ceilings, id, on, crop_year, choices, &loads)
+}
+
+#[allow(clippy::too_many_arguments)]
+fn report(
+    farm: &Farm,
+    reference: &Reference,
+    ceilings: &[Ceiling],
+    id: &FieldId,
+    on: Date,
+    crop_year: i16,
+    choices: &Choices,
+    loads: &ByLoads,
+) -> Option<FieldReport> {
+    let record = farm.fields.get(id)?;
+    let f = FertilityParams::from_reference(reference);
+    let p = InputsParams::from_reference(reference);
     let mut assumed = Vec::new();
     let soil = soil::soil(record, on, &f);
     let plan = record.plan(crop_year);
@@ -126,9 +148,9 @@ pub fn field_report(
     let own: Vec<f64> =
         ceilings.iter().find(|c| c.field == id.as_str()).map(|c| c.yields_kg_ha.clone()).unwrap_or_default();
     let ceiling_kg_ha = Range::of(&own);
-    let prices = nutrient_prices(farm, &reference, on);
+    let prices = nutrient_prices(farm, reference, on);
     assumed.extend(assumed_sentence(&prices));
-    let wheat_per_kg = wheat_price(farm, &reference, on, &mut assumed);
+    let wheat_per_kg = wheat_price(farm, reference, on, &mut assumed);
     let target_kg_ha =
         choices.target_kg_ha.or_else(|| expected_yield(record, &crop, ceiling_kg_ha, crop_year));
     let nitrate_taken = match soil.used.nitrate_kg_ha {
@@ -150,7 +172,7 @@ pub fn field_report(
             (p.nitrate_without_test_kg_ha, format!("assumed, as {why}"))
         }
     };
-    let credit = credit_of(before.as_ref(), record, crop_year, choices.credit.as_deref());
+    let previous = credit_of(before.as_ref(), record, crop_year, choices.credit.as_deref());
     let premium = farm.premiums.values().map(|x| &x.is).next().map(|x| Premium {
         base_pct: x.base_pct,
         up_per_point: x.up_per_t_point / 1000.0,
@@ -158,20 +180,26 @@ pub fn field_report(
         cap_pct: x.cap_pct,
         step_pct: x.step_pct,
     });
+    let mut manure = credit(farm, record, crop_year, evening(on), &f);
+    if let Some(n) = choices.manure_n_kg_ha {
+        manure.gives_kg_ha.n = n;
+    }
     let asked = Asked {
         ceilings_kg_ha: own.clone(),
         target_kg_ha: target_kg_ha.unwrap_or(0.0),
         need: choices.need.clone(),
         follow: choices.follow,
         nitrate_kg_ha: nitrate_taken.0,
-        previous_crop_kg_ha: credit.1,
-        manure_kg_ha: choices.manure_n_kg_ha,
+        previous_crop_kg_ha: previous.1,
+        manure_kg_ha: manure.gives_kg_ha.n,
         n_per_kg: prices.per_kg.n,
         wheat_per_kg,
         premium,
     };
     let top_up = if wheat { top_up(record, crop_year, on, &asked, &f, &p) } else { None };
-    let nitrogen = wheat.then(|| nitrogen(&asked, &f, &p));
+    let without = Asked { manure_kg_ha: 0.0, ..asked.clone() };
+    let nitrogen_of = |a: &Asked| wheat.then(|| nitrogen(a, &f, &p));
+    let nitrogen = nitrogen_of(&asked);
     let yield_for_others = target_kg_ha.unwrap_or(0.0);
     let removal =
         balance::grain_removal(&crop, yield_for_others).map_or(Nutrients::NONE, |t| t.middle_kg_ha());
@@ -181,18 +209,38 @@ pub fn field_report(
     let by = |key: &str| {
         rows.iter().find(|r| r.key == key).and_then(|r| by_philosophy(r, &choices.philosophy)).unwrap_or(0.0)
     };
-    let n = nitrogen.as_ref().map_or(removal.n, |x| {
-        x.pays
+    // legumes and hay make their own, and fallow grows nothing
+    let makes_own = matches!(crop, Crop::Peas | Crop::Hay | Crop::Fallow);
+    let nothing = if crop == Crop::Fallow { 0.0 } else { 1.0 };
+    let n_of = |x: Option<&Nitrogen>, manure: f64| match x {
+        _ if makes_own => 0.0,
+        Some(x) => x
+            .pays
             .as_ref()
             .map(|y| y.n_kg_ha)
             .or_else(|_| x.budget.as_ref().map(|b| b.fertilizer_kg_ha))
-            .unwrap_or(0.0)
-    });
-    // legumes and hay make their own, and fallow grows nothing
-    let n = if matches!(crop, Crop::Peas | Crop::Hay | Crop::Fallow) { 0.0 } else { n };
-    let nothing = if crop == Crop::Fallow { 0.0 } else { 1.0 };
-    let (proposed, proposed_seed) =
-        propose::round(n, by("p2o5") * nothing, by("k2o") * nothing, by_sulphur(&rows, &crop), &row, &f);
+            .unwrap_or(0.0),
+        None => (removal.n - manure).max(0.0),
+    };
+    let proposal = |n: f64, there: Nutrients| {
+        let left = |need: f64, there: f64| (need - there).max(0.0);
+        propose::round(
+            n,
+            left(by("p2o5") * nothing, there.p2o5),
+            left(by("k2o") * nothing, there.k2o),
+            left(by_sulphur(&rows, &crop), there.s),
+            &row,
+            &f,
+        )
+    };
+    let gives = manure.gives_kg_ha;
+    let (proposed, proposed_seed) = proposal(n_of(nitrogen.as_ref(), gives.n), gives);
+    let mut manure_counted_kg_ha = Nutrients::NONE;
+    if gives != Nutrients::NONE {
+        let (alone, _) = proposal(n_of(nitrogen_of(&without).as_ref(), 0.0), Nutrients::NONE);
+        manure_counted_kg_ha = of_rates(&proposed).short_of(of_rates(&alone));
+    }
+    let manure_spares_ha = manure_counted_kg_ha.worth(prices.per_kg);
     if plan.is_none() {
         assumed.push(format!("No crop is written for {crop_year}: spring wheat is taken."));
     } else if !wheat {
@@ -211,18 +259,26 @@ pub fn field_report(
         nitrogen,
         top_up,
         nitrate_taken,
-        credit,
+        credit: previous,
+        manure,
+        manure_counted_kg_ha,
+        manure_spares_ha,
         nutrients: rows,
         proposed,
         proposed_seed,
         row,
         plan: record.fertilizer_plans.get(&crop_year).map(|x| x.is.clone()),
-        balance: balance::balance(record, on),
+        balance: balance::balance(farm, record, on, loads, &f),
         prices,
         wheat_per_kg,
         assumed,
         choices: choices.clone(),
     })
+}
+
+/// Rates as nutrients.
+pub fn of_rates(r: &NutrientRates) -> Nutrients {
+    Nutrients::new(r.n_kg_ha, r.p2o5_kg_ha, r.k2o_kg_ha, r.s_kg_ha)
 }
 
 /// Sulphur: by test for small grains, what it takes for canola and peas, none for hay and fallow.
@@ -324,10 +380,12 @@ pub fn farm_report(
     on: Date,
     crop_year: i16,
 ) -> FarmReport {
+    let (reference, _) = farm.reference(shipped);
+    let (loads, choices) = (ByLoads::of(farm, &reference, on), Choices::default());
     let mut fields: Vec<FieldReport> = farm
         .fields
         .keys()
-        .filter_map(|id| field_report(farm, shipped, ceilings, id, on, crop_year, &Choices::default()))
+        .filter_map(|id| report(farm, &reference, ceilings, id, on, crop_year, &choices, &loads))
         .collect();
     fields.sort_by(|a, b| a.name.cmp(&b.name));
     let (mut decided_kg, mut open_kg, mut decided) = (Nutrients::NONE, Nutrients::NONE, 0);

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use stook_fertility::product::Product;
 use stook_fertility::{Nutrient, Nutrients};
-use stook_inputs::blend::{Job, Land, Offer, Plan, PlanError, RowLimits, Settings, plan};
+use stook_inputs::blend::{Carrier, Job, Land, Meter, Offer, Plan, PlanError, RowLimits, Settings, plan};
 
 fn offers(prices: [f64; 5]) -> Vec<Offer> {
     ["urea", "map", "potash", "ams", "dap"]
@@ -18,6 +18,8 @@ fn offers(prices: [f64; 5]) -> Vec<Offer> {
                 per_kg,
                 near_seed: p.key != "dap",
                 least_kg: 0.0,
+                least_kg_ha: 0.0,
+                carrier: Carrier::Dry,
             }
         })
         .collect()
@@ -47,6 +49,7 @@ fn jobs() -> impl Strategy<Value = Job> {
                     with_seed_kg_ha: Nutrients::new(0.0, if some { seed.min(p) } else { 0.0 }, 0.0, 0.0),
                     limits: RowLimits { urea_n_kg_ha: 22.0, p2o5_kg_ha: Some(33.0), n_k_kg_ha: 20.0 },
                     band: true,
+                    no_gas: false,
                 })
                 .collect(),
             offers: offers(prices),
@@ -58,6 +61,8 @@ fn jobs() -> impl Strategy<Value = Job> {
                 short_kg_ha: 0.5,
                 n_over_kg_ha: 25.0,
                 blend_least_kg: 0.0,
+                seed_meter: Meter::default(),
+                band_meter: Meter::default(),
             },
         })
 }
@@ -148,6 +153,7 @@ fn three() -> Job {
         with_seed_kg_ha: Nutrients::new(0.0, seed, 0.0, 0.0),
         limits: RowLimits { urea_n_kg_ha: 22.0, p2o5_kg_ha: Some(56.0), n_k_kg_ha: 20.0 },
         band: true,
+        no_gas: false,
     };
     Job {
         lands: vec![
@@ -164,6 +170,8 @@ fn three() -> Job {
             short_kg_ha: 0.5,
             n_over_kg_ha: 20.0,
             blend_least_kg: 0.0,
+            seed_meter: Meter::default(),
+            band_meter: Meter::default(),
         },
     }
 }

@@ -270,6 +270,7 @@ fn accepted() -> FertilizerPlan {
         placement: FertilizerPlacement::SideBand,
         products: vec![],
         target_yield_kg_ha: None,
+        manure: None,
         why: None,
     }
 }
@@ -285,7 +286,7 @@ fn drilled() -> Vec<Entry> {
         }))
         .unwrap(),
     ));
-    let tank = |name: &str, volume_m3: f64| DrillTank { name: name.into(), volume_m3 };
+    let tank = DrillTank::new;
     e.push(at(
         d,
         DrillSetUp {
@@ -296,6 +297,9 @@ fn drilled() -> Vec<Entry> {
             band: FertilizerPlacement::SideBand,
             tanks: vec![tank("seed", 5.0), tank("starter", 2.5), tank("band", 7.0)],
             refill_min: Some(30.0),
+            liquid_m3: None,
+            liquid_with_seed: false,
+            anhydrous_m3: None,
         },
     ));
     e.push(at(

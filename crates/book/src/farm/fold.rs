@@ -51,6 +51,9 @@ impl Farm {
             Payload::DrillSetUp(x) => {
                 self.drills.insert(x.machine.clone(), fact(f, x));
             }
+            Payload::ProductLeast(x) => {
+                self.product_least.insert(x.product.clone(), fact(f, x));
+            }
             Payload::LabLayout(x) => {
                 self.lab_layouts.insert(x.fingerprint.clone(), fact(f, x));
             }
@@ -173,6 +176,9 @@ impl Farm {
                 self.on_pit(f, &x.store, |p| p.hauled.push(fact(f, x)));
                 self.on_field(f, &x.field, x, |r| &mut r.manure);
             }
+            Payload::ManurePlan(x) => self.on_field(f, &x.field, x, |r| &mut r.manure_plans),
+            Payload::TankLeft(x) => self.on_field(f, &x.field, x, |r| &mut r.tanks_left),
+            Payload::StrawBaled(x) => self.on_field(f, &x.field, x, |r| &mut r.straw),
             Payload::Note(x) => match &x.field {
                 Some(id) => self.on_field(f, id, x, |r| &mut r.notes),
                 None => self.notes.push(fact(f, x)),
@@ -235,6 +241,7 @@ impl Farm {
             | Payload::Field(_)
             | Payload::SeedLot(_)
             | Payload::DrillSetUp(_)
+            | Payload::ProductLeast(_)
             | Payload::LabLayout(_)
             | Payload::RateTable(_)
             | Payload::ProteinPremium(_)
@@ -374,6 +381,9 @@ fn new_record(set_up: Fact<Field>) -> FieldRecord {
         yield_maps: Vec::new(),
         zones: None,
         manure: Vec::new(),
+        manure_plans: Vec::new(),
+        tanks_left: Vec::new(),
+        straw: Vec::new(),
         notes: Vec::new(),
     }
 }

@@ -15,13 +15,7 @@ use stook_weather::Site;
 use uuid::Uuid;
 
 use crate::payload::{
-    BarnCount, BarnKind, Bin, BinId, BinMeasured, BinReading, Buyer, Contact, Cost, CropPlan, Cut,
-    DamageSeen, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun,
-    FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, FieldZones, GoNoGo, GrainSample, Harrowed,
-    InsectsSeen, KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, MachineValue,
-    ManureHauled, ManureLevel, ManureRules, ManureStore, ManureStoreId, ManureTest, MoneyIn, Note, PanTest,
-    PlantBack, Price, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId, Seeding, Settlement, SoilTest,
-    SprayPass, SprayProduct, SprayProductId, StageSeen, ThumbTest, UnitChoice, YieldCount, YieldMap,
+    BarnCount, BarnKind, Bin, BinId, BinMeasured, BinReading, Buyer, Contact, Cost, CropPlan, Cut, DamageSeen, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun, FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, FieldZones, GoNoGo, GrainSample, Harrowed, InsectsSeen, KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, MachineValue, ManureHauled, ManureLevel, ManurePlan, ManureRules, ManureStore, ManureStoreId, ManureTest, MoneyIn, Note, PanTest, PlantBack, Price, ProductLeast, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId, Seeding, Settlement, SoilTest, SprayPass, SprayProduct, SprayProductId, StageSeen, StrawBaled, TankLeft, ThumbTest, UnitChoice, YieldCount, YieldMap,
 };
 
 pub use barn::{Barn, GroupNow};
@@ -102,6 +96,12 @@ pub struct FieldRecord {
     pub zones: Option<Fact<FieldZones>>,
     /// Manure hauled to it.
     pub manure: Vec<Fact<ManureHauled>>,
+    /// Manure meant for it.
+    pub manure_plans: Vec<Fact<ManurePlan>>,
+    /// What was left in the drill's tanks after it.
+    pub tanks_left: Vec<Fact<TankLeft>>,
+    /// Straw taken off it.
+    pub straw: Vec<Fact<StrawBaled>>,
     /// Notes on the field.
     pub notes: Vec<Fact<Note>>,
 }
@@ -178,6 +178,8 @@ pub struct Farm {
     pub seed_lots: BTreeMap<SeedLotId, Fact<SeedLot>>,
     /// How drills stand, latest of each.
     pub drills: BTreeMap<MachineId, Fact<DrillSetUp>>,
+    /// The least of each product, latest of each.
+    pub product_least: BTreeMap<String, Fact<ProductLeast>>,
     /// Catches under the drill, in time order.
     pub catches: Vec<Fact<DrillCatch>>,
     /// Layouts of lab files by their headings, latest of each.

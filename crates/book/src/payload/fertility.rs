@@ -1,9 +1,9 @@
-//! Fertilizer: what a field is to get, what it got, the drill that puts it there, the tables it is reckoned by, and the
-//! limits a label sets on the next crop.
+//! Fertilizer: what a field is to get, what it got, the tables it is reckoned by, and the limits a label sets on the next
+//! crop. The drill that puts it there is in [`super::drill`].
 
 use serde::{Deserialize, Serialize};
 
-use super::{Crop, FieldId, MachineId};
+use super::{Crop, FieldId};
 use crate::choice::choices;
 
 /// Amounts of the four nutrients, kg/ha. Phosphorus and potassium as oxides, as they are sold.
@@ -94,6 +94,9 @@ pub struct FertilizerPlan {
     /// Yield it was reckoned for, kg/ha.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub target_yield_kg_ha: Option<f64>,
+    /// What manure was counted on to give beside it when it was accepted, kg/ha; the rates above are less by so much.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub manure: Option<NutrientRates>,
     /// Why, in the farm's words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
@@ -131,56 +134,6 @@ pub struct FertilizerApplied {
     /// How: none when not said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub placement: Option<FertilizerPlacement>,
-}
-
-/// A tank of a drill.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct DrillTank {
-    /// What the farm calls it.
-    pub name: String,
-    /// Volume, m3.
-    pub volume_m3: f64,
-}
-
-/// How a drill stands on the ground and what it carries. The latest of a machine counts.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct DrillSetUp {
-    /// The machine.
-    pub machine: MachineId,
-    /// Row spacing, cm.
-    pub row_spacing_cm: f64,
-    /// Width of the band of seed and fertilizer in the row, dug and measured, cm.
-    pub spread_cm: f64,
-    /// Whether it is a double disc.
-    #[serde(default)]
-    pub double_disc: bool,
-    /// Where fertilizer that is not in the seed row can go.
-    pub band: FertilizerPlacement,
-    /// Tanks: seed first.
-    pub tanks: Vec<DrillTank>,
-    /// Minutes a refill takes.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub refill_min: Option<f64>,
-}
-
-/// Catches under a meter of the drill, and what was wanted.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct DrillCatch {
-    /// What was caught: a product's key, or a seed lot's.
-    pub what: String,
-    /// Catches, kg, each over the whole strip.
-    pub caught_kg: Vec<f64>,
-    /// Width the catch stands for, m.
-    pub width_m: f64,
-    /// Distance it stands for, m.
-    pub distance_m: f64,
-    /// Rate wanted, kg/ha.
-    pub wanted_kg_ha: f64,
-    /// Setting of the meter in use.
-    pub setting: f64,
 }
 
 /// A layout of a laboratory's file: what its columns are, so that the next one needs no asking.

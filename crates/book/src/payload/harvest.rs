@@ -53,3 +53,15 @@ pub struct PanTest {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seen: Option<String>,
 }
+
+/// Straw baled and taken off a field.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StrawBaled {
+    /// Field.
+    pub field: FieldId,
+    /// Bales.
+    pub bales: f64,
+    /// What one weighs, kg.
+    pub bale_kg: f64,
+}

@@ -108,6 +108,29 @@ pub struct ManureHauled {
     pub days_to_work_in: Option<f64>,
 }
 
+/// Manure meant for a field, to be hauled before its crop is seeded. The latest of a field and year counts; nothing at all
+/// takes an earlier one back.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ManurePlan {
+    /// The pit.
+    pub store: ManureStoreId,
+    /// The field.
+    pub field: FieldId,
+    /// Year of the harvest it is to feed.
+    pub crop_year: i16,
+    /// How much in all, m3.
+    pub volume_m3: f64,
+    /// On this area, ha; none for the whole field.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area_ha: Option<f64>,
+    /// How.
+    pub method: ManureMethod,
+    /// Days until it will be worked in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub days_to_work_in: Option<f64>,
+}
+
 /// The law's limits where the farm is, as the owner read them. The latest counts; without one an example stands in.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

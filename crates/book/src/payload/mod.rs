@@ -7,6 +7,7 @@
 mod barn;
 mod bids;
 mod bins;
+mod drill;
 mod emergency;
 mod fertility;
 mod harvest;
@@ -31,18 +32,20 @@ pub use bids::{Bid, PaymentDue};
 pub use bins::{
     AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, FanPoint, FansStand, GrainSample, SampledAt,
 };
+pub use drill::{DrillCatch, DrillSetUp, DrillTank, ProductLeast, TankLeft};
 pub use emergency::{Contact, Entrance};
 pub use fertility::{
-    DrillCatch, DrillSetUp, DrillTank, FertilizerApplied, FertilizerPlacement, FertilizerPlan, Grade,
-    LabLayout, NutrientRates, PlantBack, ProductRate, ProductUsed, ProteinPremium, RateTable,
+    FertilizerApplied, FertilizerPlacement, FertilizerPlan, Grade, LabLayout, NutrientRates, PlantBack,
+    ProductRate, ProductUsed, ProteinPremium, RateTable,
 };
-pub use harvest::{LossMeasure, PanTest};
+pub use harvest::{LossMeasure, PanTest, StrawBaled};
 pub use id::{BinId, FieldId, MachineId, ManureStoreId, SeedLotId, SprayProductId};
 pub use id::{FeedBinId, GroupId, IngredientId, MixerId, RationId};
 pub use keeping::{BinPart, BinReading, FanRun, ReadBy, ReadingPoint, Smell};
 pub use loads::{FieldPart, Load, LoadFrom, LoadTo, Weighed};
 pub use manure::{
-    BarnCount, BarnKind, ManureHauled, ManureLevel, ManureMethod, ManureRules, ManureStore, ManureTest,
+    BarnCount, BarnKind, ManureHauled, ManureLevel, ManureMethod, ManurePlan, ManureRules, ManureStore,
+    ManureTest,
 };
 pub use maps::{FieldZones, KeptFile, LeftOut, YieldMap, YieldSquare, Zone};
 pub use money::{Cost, CostKind, MachineValue, MoneyIn};
@@ -170,6 +173,10 @@ kinds! {
     FertilizerApplied(FertilizerApplied) = "fertilizer_applied", "Fertilizer applied";
     /// How the drill stands and what it carries.
     DrillSetUp(DrillSetUp) = "drill_set_up", "Drill: rows and tanks";
+    /// What was left in a tank of the drill.
+    TankLeft(TankLeft) = "tank_left", "Left in a tank";
+    /// The least of a product.
+    ProductLeast(ProductLeast) = "product_least", "Least of a product";
     /// A catch under the drill's meter.
     DrillCatch(DrillCatch) = "drill_catch", "Drill catch";
     /// A layout of a laboratory's file.
@@ -186,6 +193,8 @@ kinds! {
     YieldMap(YieldMap) = "yield_map", "Yield map";
     /// The zones of a field.
     FieldZones(FieldZones) = "field_zones", "Zones of a field";
+    /// Straw taken off a field.
+    StrawBaled(StrawBaled) = "straw_baled", "Straw baled";
     /// A manure pit.
     ManureStore(ManureStore) = "manure_store", "Manure pit";
     /// How full a pit is.
@@ -196,6 +205,8 @@ kinds! {
     BarnCount(BarnCount) = "barn_count", "Head over the pit";
     /// Manure hauled to a field.
     ManureHauled(ManureHauled) = "manure_hauled", "Manure hauled";
+    /// Manure meant for a field.
+    ManurePlan(ManurePlan) = "manure_plan", "Manure planned";
     /// The law's limits on manure.
     ManureRules(ManureRules) = "manure_rules", "Manure rules of your place";
     /// A note.
@@ -284,6 +295,9 @@ impl Payload {
             Self::YieldMap(x) => Some(&x.field),
             Self::FieldZones(x) => Some(&x.field),
             Self::ManureHauled(x) => Some(&x.field),
+            Self::ManurePlan(x) => Some(&x.field),
+            Self::TankLeft(x) => Some(&x.field),
+            Self::StrawBaled(x) => Some(&x.field),
             Self::Note(x) => x.field.as_ref(),
             Self::DecisionAnswer(x) => x.field.as_ref(),
             Self::Entrance(x) => Some(&x.field),
@@ -302,6 +316,7 @@ impl Payload {
             | Self::SeedLot(_)
             | Self::DrillSetUp(_)
             | Self::DrillCatch(_)
+            | Self::ProductLeast(_)
             | Self::LabLayout(_)
             | Self::RateTable(_)
             | Self::ProteinPremium(_)

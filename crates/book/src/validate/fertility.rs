@@ -1,19 +1,16 @@
 //! Fertilizer entries at the door.
 
-use stook_measure::{figure, units};
+use stook_measure::figure;
 
 use super::{Door, plain};
-use crate::payload::{
-    DrillCatch, DrillSetUp, FertilizerApplied, FertilizerPlan, Grade, MachineKind, PlantBack, ProteinPremium,
-    RateTable,
-};
+use crate::payload::{FertilizerApplied, FertilizerPlan, Grade, PlantBack, ProteinPremium, RateTable};
 
 /// Most of a nutrient that is ever put on, kg/ha: above it a unit was mixed up.
 const MOST_N: f64 = 340.0;
 const MOST_OTHER: f64 = 250.0;
 
 impl Door<'_> {
-    fn crop_year(&mut self, year: i16) {
+    pub(super) fn crop_year(&mut self, year: i16) {
         let now = self.happened.year();
         if !(now - 60..=now + 3).contains(&year) {
             self.stop(
@@ -52,6 +49,13 @@ impl Door<'_> {
                         ),
                     );
                 }
+            }
+        }
+        if let Some(m) = &x.manure {
+            for (at, value) in
+                [("n", m.n_kg_ha), ("p2o5", m.p2o5_kg_ha), ("k2o", m.k2o_kg_ha), ("s", m.s_kg_ha)]
+            {
+                self.within(&format!("manure.{at}_kg_ha"), value, 0.0, MOST_N, "kg/ha from manure", "");
             }
         }
         for (i, p) in x.products.iter().enumerate() {
@@ -100,45 +104,6 @@ impl Door<'_> {
                 );
             }
         }
-    }
-
-    pub(super) fn drill_set_up(&mut self, x: &DrillSetUp) {
-        match self.farm.machines.get(&x.machine) {
-            Some(m) if m.is.kind == MachineKind::Drill => {}
-            Some(_) => self.stop("machine", "This machine is not a drill."),
-            None => self.stop("machine", "There is no such drill in the book; add it in set-up first."),
-        }
-        let inches = |cm: f64| units::in_to_mm(cm) / 10.0;
-        let hint = if (5.0..=20.0).contains(&x.row_spacing_cm) {
-            format!(
-                "Did you mean inches? {} in is {} cm.",
-                plain(x.row_spacing_cm),
-                figure(inches(x.row_spacing_cm), 1)
-            )
-        } else {
-            String::new()
-        };
-        self.within("row_spacing_cm", x.row_spacing_cm, 10.0, 50.0, "cm between rows", &hint);
-        self.within("spread_cm", x.spread_cm, 0.5, x.row_spacing_cm.clamp(1.0, 50.0), "cm of spread", "");
-        if x.tanks.is_empty() {
-            self.stop("tanks", "Give at least one tank.");
-        }
-        for (i, t) in x.tanks.iter().enumerate() {
-            let hint = if t.volume_m3 > 30.0 { "Did you mean bushels or litres?" } else { "" };
-            self.within(&format!("tanks.{i}.volume_m3"), t.volume_m3, 0.05, 30.0, "m3", hint);
-        }
-        self.maybe("refill_min", x.refill_min, 1.0, 240.0, "minutes", "");
-    }
-
-    pub(super) fn drill_catch(&mut self, x: &DrillCatch) {
-        self.text("what", &x.what, "Say what was caught.");
-        if x.caught_kg.is_empty() || x.caught_kg.iter().any(|k| !(*k > 0.0 && *k < 500.0)) {
-            self.stop("caught_kg", "Give each catch as a weight above zero.");
-        }
-        self.within("width_m", x.width_m, 0.1, 40.0, "m", "");
-        self.within("distance_m", x.distance_m, 1.0, 2_000.0, "m", "");
-        self.within("wanted_kg_ha", x.wanted_kg_ha, 0.5, 1_000.0, "kg/ha", "");
-        self.within("setting", x.setting, 0.001, 10_000.0, "on the meter", "");
     }
 
     pub(super) fn rate_table(&mut self, x: &RateTable) {

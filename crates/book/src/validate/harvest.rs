@@ -1,7 +1,7 @@
 //! Harvest entries at the door.
 
 use super::Door;
-use crate::payload::{LossMeasure, Machine, MachineKind, PanTest};
+use crate::payload::{LossMeasure, Machine, MachineKind, PanTest, StrawBaled};
 
 impl Door<'_> {
     pub(super) fn pan_test(&mut self, x: &PanTest) {
@@ -38,6 +38,23 @@ impl Door<'_> {
         self.maybe("speed_kmh", x.speed_kmh, 0.5, 20.0, "km/h", "");
         self.maybe("yield_kg_ha", x.yield_kg_ha, 100.0, 20_000.0, "kg/ha", "");
         self.maybe("tkw_g", x.tkw_g, 1.0, 500.0, "g", "");
+    }
+
+    pub(super) fn straw_baled(&mut self, x: &StrawBaled) {
+        self.known_field(&x.field);
+        self.within("bales", x.bales, 0.5, 20_000.0, "bales", "");
+        self.within("bale_kg", x.bale_kg, 8.0, 1_000.0, "kg a bale", "");
+        if let Some(r) = self.farm.fields.get(&x.field)
+            && x.bales * x.bale_kg / r.field().area_ha > 9_000.0
+        {
+            self.stop(
+                "bales",
+                format!(
+                    "That is {:.1} t a hectare, more straw than grows; check the bales and what one weighs.",
+                    x.bales * x.bale_kg / r.field().area_ha / 1000.0
+                ),
+            );
+        }
     }
 
     /// A machine that carries, moves or dries grain.

@@ -2,7 +2,8 @@
 
 use super::Door;
 use crate::payload::{
-    BarnCount, ManureHauled, ManureLevel, ManureRules, ManureStore, ManureStoreId, ManureTest,
+    BarnCount, FieldId, ManureHauled, ManureLevel, ManurePlan, ManureRules, ManureStore, ManureStoreId,
+    ManureTest,
 };
 
 impl Door<'_> {
@@ -61,15 +62,29 @@ impl Door<'_> {
         self.area(&x.field, x.area_ha);
         self.within("volume_m3", x.volume_m3, 0.1, 100_000.0, "m3", "");
         self.maybe("days_to_work_in", x.days_to_work_in, 0.0, 60.0, "days", "");
-        let area = x.area_ha.or_else(|| self.farm.fields.get(&x.field).map(|f| f.field().area_ha));
+        self.soaks_in(&x.field, x.area_ha, x.volume_m3);
+    }
+
+    pub(super) fn manure_plan(&mut self, x: &ManurePlan) {
+        self.known_store(&x.store);
+        self.known_field(&x.field);
+        self.crop_year(x.crop_year);
+        self.area(&x.field, x.area_ha);
+        self.within("volume_m3", x.volume_m3, 0.0, 100_000.0, "m3", "");
+        self.maybe("days_to_work_in", x.days_to_work_in, 0.0, 60.0, "days", "");
+        self.soaks_in(&x.field, x.area_ha, x.volume_m3);
+    }
+
+    fn soaks_in(&mut self, field: &FieldId, area_ha: Option<f64>, volume_m3: f64) {
+        let area = area_ha.or_else(|| self.farm.fields.get(field).map(|f| f.field().area_ha));
         if let Some(area) = area.filter(|a| *a > 0.0)
-            && x.volume_m3 / area > 400.0
+            && volume_m3 / area > 400.0
         {
             self.stop(
                 "volume_m3",
                 format!(
                     "That is {:.0} m3 a hectare, more than any soil takes; check the volume and the area.",
-                    x.volume_m3 / area
+                    volume_m3 / area
                 ),
             );
         }

@@ -5,6 +5,7 @@
 
 mod barn;
 mod bins;
+mod drill;
 mod fertility;
 mod harvest;
 mod keeping;
@@ -142,6 +143,8 @@ impl Door<'_> {
             Payload::FertilizerApplied(x) => self.fertilizer_applied(x),
             Payload::DrillSetUp(x) => self.drill_set_up(x),
             Payload::DrillCatch(x) => self.drill_catch(x),
+            Payload::TankLeft(x) => self.tank_left(x),
+            Payload::ProductLeast(x) => self.product_least(x),
             Payload::LabLayout(x) => {
                 self.text("fingerprint", &x.fingerprint, "A layout is known by its headings.")
             }
@@ -156,6 +159,8 @@ impl Door<'_> {
             Payload::ManureTest(x) => self.manure_test(x),
             Payload::BarnCount(x) => self.barn_count(x),
             Payload::ManureHauled(x) => self.manure_hauled(x),
+            Payload::ManurePlan(x) => self.manure_plan(x),
+            Payload::StrawBaled(x) => self.straw_baled(x),
             Payload::ManureRules(x) => self.manure_rules(x),
             Payload::Note(x) => {
                 self.text("text", &x.text, "Write the note.");

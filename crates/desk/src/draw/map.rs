@@ -1,8 +1,8 @@
 //! The farm drawn from its field boundaries; fields without one stand beside it as squares to scale.
 
 use maud::{Markup, html};
-use stook_book::Farm;
 use stook_book::boundary;
+use stook_book::{Farm, FieldId};
 
 use super::px;
 
@@ -100,6 +100,37 @@ fn sample_points(farm: &Farm) -> Vec<(f64, f64)> {
         .flat_map(|r| r.soil_tests.iter().filter(move |t| Some(t.is.sampled) == newest(r)))
         .flat_map(|t| t.is.points.iter().map(|p| (p.lat_deg, p.lon_deg)))
         .collect()
+}
+
+/// One field's outline with the points of its cores; the points alone when it has no outline.
+pub fn points(farm: &Farm, field: &FieldId, at: &[(f64, f64)]) -> Markup {
+    let Some(f) = farm.fields.get(field).map(|r| r.field()) else { return html! {} };
+    let lat0 = at.first().map_or(50.0, |p| p.0);
+    let flat = |lat: f64, lon: f64| (lon * lat0.to_radians().cos() * M_PER_DEG, -lat * M_PER_DEG);
+    let rings: Vec<Ring> = f
+        .boundary
+        .as_ref()
+        .and_then(|b| boundary::polygons(b).ok())
+        .map(|m| m.0.iter().map(|p| p.exterior().coords().map(|c| flat(c.y, c.x)).collect()).collect())
+        .unwrap_or_default();
+    let cores: Ring = at.iter().map(|(lat, lon)| flat(*lat, *lon)).collect();
+    let all = || rings.iter().flatten().chain(&cores);
+    let (west, east) = all().fold((f64::INFINITY, f64::NEG_INFINITY), |b, c| (b.0.min(c.0), b.1.max(c.0)));
+    let (north, south) = all().fold((f64::INFINITY, f64::NEG_INFINITY), |b, c| (b.0.min(c.1), b.1.max(c.1)));
+    let pad = 0.08 * (east - west).max(south - north).max(50.0);
+    let k = 240.0 / ((east - west).max(south - north) + 2.0 * pad);
+    let p = |(x, y): &(f64, f64)| ((x - west + pad) * k, (y - north + pad) * k);
+    let (w, h) = ((east - west + 2.0 * pad) * k, (south - north + 2.0 * pad) * k);
+    let label = format!("{} sample points on {}", cores.len(), f.name);
+    html! {
+        svg.map.one-field viewBox={ "0 0 " (px(w)) " " (px(h)) } role="img" aria-label=(label) {
+            @for r in &rings {
+                @let pts: Vec<String> = r.iter().map(|c| { let (x, y) = p(c); format!("{},{}", px(x), px(y)) }).collect();
+                polygon.other points=(pts.join(" ")) {}
+            }
+            @for c in &cores { @let (x, y) = p(c); circle.sample-point cx=(px(x)) cy=(px(y)) r="4" {} }
+        }
+    }
 }
 
 fn middle(ring: &[(f64, f64)]) -> (f64, f64) {

@@ -4,6 +4,7 @@ use stook_book::payload::{AreaUnit, LossMeasure, YieldUnit};
 use stook_measure::units;
 
 use super::ask::{FIELD, SPEED, WIDTH, YIELD, first, maybe, needed, pairs, plain};
+use super::inputs::WEIGHT;
 use super::{Ask, Form, Input};
 
 /// Grain as the farm says it: bushels of wheat, or tonnes.
@@ -52,39 +53,57 @@ pub(super) const GOING: Input =
     maybe("unloads_going", "A combine's unloading", "", Ask::YesNo("on the go", "stopped"));
 
 /// The forms.
-pub const FORMS: &[Form] = &[Form {
-    kind: "pan_test",
-    title: "Loss behind the combine",
-    glove: true,
-    set_up: false,
-    inputs: &[
-        FIELD,
-        first(
-            needed(
-                "measure",
-                "Measured by",
-                "Drop the pan from the machine, chopper and spreader off. Nobody behind a running combine.",
-                pairs!(LossMeasure),
+pub const FORMS: &[Form] = &[
+    Form {
+        kind: "pan_test",
+        title: "Loss behind the combine",
+        glove: true,
+        set_up: false,
+        inputs: &[
+            FIELD,
+            first(
+                needed(
+                    "measure",
+                    "Measured by",
+                    "Drop the pan from the machine, chopper and spreader off. Nobody behind a running combine.",
+                    pairs!(LossMeasure),
+                ),
+                "kernels",
             ),
-            "kernels",
-        ),
-        needed("behind", "Found behind, under the straw and chaff", "", FOUND),
-        maybe("cut_ground", "Found on cut ground the straw has not reached", "", FOUND),
-        maybe("standing", "Found in the standing crop ahead", "", FOUND),
-        needed("area_m2", "On an area of", "The same for all. A square foot is usual.", SMALL_AREA),
-        maybe("from_separator", "Of that behind: in the long straw", "From the rotor or walkers.", FOUND),
-        maybe("from_shoe", "Of that behind: in the chaff", "From the shoe.", FOUND),
-        maybe("discharge_m", "Width the straw fell on", "", WIDTH),
-        maybe("speed_kmh", "Ground speed", "", SPEED),
-        maybe("yield_kg_ha", "Yield there", "", YIELD),
-        maybe("tkw_g", "Weight of a thousand kernels", "", plain(|_| "g", 1.0)),
-        maybe(
-            "seen",
-            "What else did you see",
-            "",
-            Ask::Choice(|| {
-                stook_harvest::adjust::table().iter().map(|r| (r.key.clone(), r.seen.clone())).collect()
-            }),
-        ),
-    ],
-}];
+            needed("behind", "Found behind, under the straw and chaff", "", FOUND),
+            maybe("cut_ground", "Found on cut ground the straw has not reached", "", FOUND),
+            maybe("standing", "Found in the standing crop ahead", "", FOUND),
+            needed("area_m2", "On an area of", "The same for all. A square foot is usual.", SMALL_AREA),
+            maybe("from_separator", "Of that behind: in the long straw", "From the rotor or walkers.", FOUND),
+            maybe("from_shoe", "Of that behind: in the chaff", "From the shoe.", FOUND),
+            maybe("discharge_m", "Width the straw fell on", "", WIDTH),
+            maybe("speed_kmh", "Ground speed", "", SPEED),
+            maybe("yield_kg_ha", "Yield there", "", YIELD),
+            maybe("tkw_g", "Weight of a thousand kernels", "", plain(|_| "g", 1.0)),
+            maybe(
+                "seen",
+                "What else did you see",
+                "",
+                Ask::Choice(|| {
+                    stook_harvest::adjust::table().iter().map(|r| (r.key.clone(), r.seen.clone())).collect()
+                }),
+            ),
+        ],
+    },
+    Form {
+        kind: "straw_baled",
+        title: "Straw baled",
+        glove: false,
+        set_up: false,
+        inputs: &[
+            FIELD,
+            needed("bales", "Bales taken off", "", plain(|_| "bales", 1.0)),
+            needed(
+                "bale_kg",
+                "One weighs",
+                "Weigh a few; a round bale is often 450 to 600 kg (1,000 to 1,300 lb).",
+                WEIGHT,
+            ),
+        ],
+    },
+];

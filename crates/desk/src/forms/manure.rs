@@ -27,6 +27,8 @@ const CONTENT: Ask = Ask::Number {
     from_si: |u, x| if in_gallons(u) { x / LB_KGAL } else { x },
     step: 1.0,
 };
+const HOW: Ask =
+    Ask::Choice(|| ManureMethod::ALL.iter().map(|c| (c.key().into(), c.words().into())).collect());
 const PPM: Ask = plain(|_| "ppm Olsen P", 5.0);
 const PIT: Input = Input {
     key: "store",
@@ -63,15 +65,28 @@ pub const FORMS: &[Form] = &[
             FIELD,
             needed("volume_m3", "How much", "Loads times the tank, or by the flow meter.", VOLUME),
             PART,
-            needed(
-                "method",
-                "How",
-                "",
-                Ask::Choice(|| {
-                    ManureMethod::ALL.iter().map(|c| (c.key().into(), c.words().into())).collect()
-                }),
-            ),
+            needed("method", "How", "", HOW),
             maybe("days_to_work_in", "Days until it was worked in", "", plain(|_| "days", 1.0)),
+        ],
+    },
+    Form {
+        kind: "manure_plan",
+        title: "Manure planned",
+        glove: false,
+        set_up: false,
+        inputs: &[
+            PIT,
+            FIELD,
+            needed("crop_year", "Year of the harvest it is to feed", "", plain(|_| "", 1.0)),
+            needed(
+                "volume_m3",
+                "How much in all",
+                "Nothing takes an earlier plan for the field back.",
+                VOLUME,
+            ),
+            PART,
+            needed("method", "How", "", HOW),
+            maybe("days_to_work_in", "Days until it will be worked in", "", plain(|_| "days", 1.0)),
         ],
     },
     Form {

@@ -86,7 +86,10 @@ fn keep(form: &Form, data: &mut Json, kept: &Json) {
     if form.kind == "bin_reading" {
         keeping::keep(data, kept);
     }
-    let asked = |key: &str| form.inputs.iter().any(|i| i.key == key);
+    let asked = |key: &str| {
+        let inside = format!("{key}.");
+        form.inputs.iter().any(|i| i.key == key || i.key.starts_with(&inside))
+    };
     for (key, value) in kept {
         match data.get_mut(key) {
             Some(Json::Object(inner)) if key == "place" => {
@@ -138,8 +141,9 @@ fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Jso
             flat.insert("id".into(), json!(id));
         }
         // A pit is called by its name; the book keeps its key.
-        "manure_level" | "manure_test" | "barn_count" | "manure_hauled" => {
+        "manure_level" | "manure_test" | "barn_count" | "manure_hauled" | "manure_plan" => {
             flat.insert("store".into(), json!(ManureStoreId::from_name(&text(&flat, "store")).0));
+            spraying::whole(&mut flat, &["crop_year"]);
         }
         "machine" => {
             let id = values.get("key").filter(|i| !i.is_empty()).cloned();

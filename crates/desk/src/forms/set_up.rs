@@ -42,9 +42,11 @@ pub const FORMS: &[Form] = &[
                         ("ha", "hectare"),
                         ("lb", "pound"),
                         ("kg", "kilogram"),
-                        ("l", "litre"),
                         ("h", "hour"),
                         ("head", "head"),
+                        ("l", "litre"),
+                        ("us_gal", "US gallon"),
+                        ("imp_gal", "imperial gallon"),
                         ("bu_point", "bushel and point"),
                         ("t_point", "tonne and point"),
                     ]

@@ -10,14 +10,16 @@ use jiff::Timestamp;
 use jiff::civil::{Date, DateTime, Time};
 use maud::{Markup, html};
 use serde_json::Value as Json;
-use stook_book::payload::{CropPlan, UnitChoice};
+use stook_book::payload::{CropPlan, FertilizerPlacement, UnitChoice};
 use stook_book::validate::Problem;
 use stook_book::{Body, Entry, FieldId, MachineId, Payload, SprayProductId, Store, StoreError, validate};
+use stook_inputs::report::year_decided_on;
 use stook_measure::Reference;
 use stook_season::words;
 use uuid::Uuid;
 
 use super::form_view::{self, Around};
+use super::inputs::accept;
 use super::spray::{air, label};
 use super::{Frame, Place, Reply, Trouble, page, send};
 use crate::forms::{self, Ask, Form, Values};
@@ -132,6 +134,9 @@ pub(super) fn known_values(form: &Form, known: &Known, frame: &Frame) -> Values 
         }
     }
     values.insert("crop_year".into(), CropPlan::year_on(frame.day()).to_string());
+    if matches!(form.kind, "fertilizer_plan" | "manure_plan") {
+        values.insert("crop_year".into(), year_decided_on(frame.day()).to_string());
+    }
     values.insert("sampled".into(), frame.day().to_string());
     let last = known.entries.iter().rev().find(|e| e.body.kind() == form.kind);
     if let Some(Body::Known(p)) = last.map(|e| &e.body) {
@@ -196,6 +201,7 @@ fn base(form: &Form, values: &Values, known: &Known) -> Option<Json> {
         "feed_bin" => farm.barn.feed_bins.get(&stook_book::FeedBinId::from(key?))?.is.clone().into(),
         "mixer" => farm.barn.mixers.get(&stook_book::MixerId::from(key?))?.is.clone().into(),
         "machine" => farm.machines.get(&MachineId::from(key?))?.is.clone().into(),
+        "drill_set_up" => farm.drills.get(&MachineId::from(key?))?.is.clone().into(),
         "spray_product" => farm.spray_products.get(&SprayProductId::from(key?))?.is.clone().into(),
         "crop_plan" => {
             let year = values.get("crop_year")?.parse().ok()?;
@@ -322,6 +328,15 @@ pub(super) fn write(
     };
     let kept = earlier.as_ref().and_then(|e| e.payload()?.data().ok()).or_else(|| base(form, values, known));
     let payload = forms::read(form, values, &frame.units, kept.as_ref()).map_err(Refused::Problems)?;
+    if let Payload::FertilizerPlan(plan) = &payload {
+        let refused = accept::refusals(&known.farm, plan, get("dry") == "true");
+        if !refused.is_empty() {
+            let at =
+                if plan.placement == FertilizerPlacement::SeedRow { "placement" } else { "seed_row.n_kg_ha" };
+            let beside = |sentence: String| Problem { at: at.into(), sentence };
+            return Err(Refused::Problems(refused.into_iter().map(beside).collect()));
+        }
+    }
     let Some(happened) = moment(get("on"), get("at")) else {
         return refuse("on", "Give the day as on a calendar, such as 2026-05-05, and the time as 13:00.");
     };

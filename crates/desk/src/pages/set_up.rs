@@ -67,6 +67,18 @@ fn view(frame: &Frame, known: &Known) -> Markup {
                     p.act { a.btn href="/enter/bin" { "Add a bin" } a.btn href="/setup/readings" { "Readings from devices" } }
                 }
                 section {
+                    h2 { "The drill and its products" }
+                    ul.plain {
+                        @for d in farm.drills.values() {
+                            li { a href={ "/enter/drill_set_up?key=" (d.is.machine) } { "Rows and tanks of " (d.is.machine) span.quiet { ": " @for (i, (name, _)) in d.is.carried().iter().enumerate() { @if i > 0 { ", " } (name) } } } }
+                        }
+                        @for x in farm.product_least.values() {
+                            li { p { (x.is.product.replace('_', " ")) ": " @if let Some(r) = x.is.least_kg_ha { "no less than " (super::told_inputs::rate(u, r).round()) " " (u.rate.words()) } @if let Some(k) = x.is.least_kg { " " (k / 1000.0) " t at least from the dealer" } } }
+                        }
+                    }
+                    p.act { @if farm.drills.is_empty() { a.btn href="/enter/drill_set_up" { "The drill's rows and tanks" } } a.btn href="/enter/product_least" { "Least of a product" } a.btn href="/enter/manure_rules" { "Manure rules" } }
+                }
+                section {
                     h2 { "If somebody is hurt" }
                     p { "One sheet with the numbers to ring and each field's entrance, to print." }
                     p.act { a.btn href="/emergency" { "Emergency sheet" } a.btn href="/enter/contact" { "Add a number" } a.btn href="/enter/entrance" { "Write an entrance" } }

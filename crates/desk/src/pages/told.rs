@@ -218,6 +218,9 @@ fn payload(
         | Payload::FertilizerApplied(_)
         | Payload::DrillSetUp(_)
         | Payload::DrillCatch(_)
+        | Payload::TankLeft(_)
+        | Payload::ProductLeast(_)
+        | Payload::StrawBaled(_)
         | Payload::LabLayout(_)
         | Payload::RateTable(_)
         | Payload::PlantBack(_)
@@ -227,6 +230,7 @@ fn payload(
         | Payload::ManureTest(_)
         | Payload::BarnCount(_)
         | Payload::ManureHauled(_)
+        | Payload::ManurePlan(_)
         | Payload::ManureRules(_) => super::told_manure::parts(p, u, name),
         Payload::Ingredient(_)
         | Payload::HerdGroup(_)

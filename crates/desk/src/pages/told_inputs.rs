@@ -53,6 +53,20 @@ pub fn parts(p: &Payload, u: &UnitChoice, name: &dyn Fn(&FieldId) -> String) -> 
             Some(x.what.clone()),
             Some(format!("{} catches at setting {}", x.caught_kg.len(), x.setting)),
         ],
+        Payload::TankLeft(x) => vec![
+            Some(name(&x.field)),
+            Some(format!("{} left of {} kg in {}", figure(x.left_kg, 0), figure(x.filled_kg, 0), x.tank)),
+            x.area_ha.map(|a| words::area(u, a)),
+        ],
+        Payload::ProductLeast(x) => vec![
+            Some(x.product.replace('_', " ")),
+            x.least_kg_ha.map(|r| format!("no less than {} {}", figure(rate(u, r), 0), u.rate.words())),
+            x.least_kg.map(|k| format!("{} t at least from the dealer", figure(k / 1000.0, 1))),
+        ],
+        Payload::StrawBaled(x) => vec![
+            Some(name(&x.field)),
+            Some(format!("{} bales of {} kg", figure(x.bales, 0), figure(x.bale_kg, 0))),
+        ],
         Payload::LabLayout(x) => vec![Some(x.name.clone())],
         Payload::RateTable(x) => vec![Some(x.name.clone()), Some(x.source.clone())],
         Payload::PlantBack(x) => vec![

@@ -51,6 +51,12 @@ pub fn parts(p: &Payload, u: &UnitChoice, name: &dyn Fn(&FieldId) -> String) -> 
             x.area_ha.map(|a| words::area(u, a)),
             Some(x.method.words().into()),
         ],
+        Payload::ManurePlan(x) => vec![
+            Some(name(&x.field)),
+            Some(format!("{} for {}", volume(u, x.volume_m3), x.crop_year)),
+            x.area_ha.map(|a| words::area(u, a)),
+            Some(x.method.words().into()),
+        ],
         Payload::ManureRules(x) => vec![Some(x.name.clone()), Some(x.source.clone())],
         _ => Vec::new(),
     }

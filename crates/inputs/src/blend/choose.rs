@@ -1,11 +1,11 @@
 //! Which few mixes, and which field gets which at what rate.
 
 use serde::{Deserialize, Serialize};
-use stook_fertility::drill::to_step;
 use stook_fertility::{Nutrient, Nutrients};
 use stook_optimise::{Col, Options, Problem, SolveError, Status};
 
-use super::{Job, Land, Mix, NOTHING, Own, OwnError, is_nothing, own, pool};
+use super::ways::{Way, fluid_leaves_n_out, ways};
+use super::{Carrier, Job, Land, Mix, Own, OwnError, own, pool};
 
 /// Seconds after which the best plan so far is taken.
 const TIME_LIMIT_S: f64 = 8.0;
@@ -36,6 +36,9 @@ pub struct FieldMix {
     pub with_seed: Option<(usize, f64)>,
     /// In the band.
     pub band: Option<(usize, f64)>,
+    /// Liquid or ammonia in a band of its own.
+    #[serde(default)]
+    pub fluid: Option<(usize, f64)>,
     /// Nutrients it gets, kg/ha.
     pub supplied_kg_ha: Nutrients,
     /// Beyond the need, kg/ha.
@@ -86,24 +89,6 @@ pub enum PlanError {
     /// The solver.
     #[error(transparent)]
     Solver(#[from] SolveError),
-}
-
-/// Rates of one field with a mix in the seed row and one in the band.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Fit {
-    seed_kg_ha: f64,
-    band_kg_ha: f64,
-    per_ha: f64,
-    sets: Option<Nutrient>,
-    capped: bool,
-}
-
-/// A way of serving a field.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Way {
-    seed: Option<usize>,
-    band: Option<usize>,
-    fit: Fit,
 }
 
 /// The best plan.
@@ -163,12 +148,20 @@ fn improved(job: &Job, owns: &[Own], mixes: &mut Vec<Mix>) -> Result<Plan, PlanE
     for _ in 0..ROUNDS {
         let before = mixes.len();
         for b in 0..best.blends.len() {
-            let (group, rates): (Vec<usize>, Vec<f64>) = best
-                .fields
+            if best.blends[b].mix.carrier(&job.offers) != Carrier::Dry {
+                continue;
+            }
+            let members: Vec<&FieldMix> =
+                best.fields.iter().filter(|f| f.band.is_some_and(|(i, _)| i == b)).collect();
+            let group: Vec<pool::Member> = members
                 .iter()
-                .filter_map(|f| f.band.filter(|(i, _)| *i == b).map(|(_, rate)| (f.land, rate)))
-                .unzip();
-            if let Some(mix) = pool::recipe(job, owns, &group, &rates)?
+                .map(|f| pool::Member {
+                    land: f.land,
+                    rate: f.band.map_or(0.0, |(_, rate)| rate),
+                    but_n: f.fluid.is_some_and(|(i, _)| fluid_leaves_n_out(&best.blends[i].mix, &job.offers)),
+                })
+                .collect();
+            if let Some(mix) = pool::recipe(job, owns, &group)?
                 .and_then(|a| pool::stepped(&job.offers, &a, job.settings.part_step_kg_t))
                 && !mixes.contains(&mix)
             {
@@ -218,126 +211,6 @@ pub fn plan_from(job: &Job, owns: &[Own], mixes: &[Mix]) -> Result<Plan, PlanErr
     Ok(told(job, mixes, &picked, floor, gap))
 }
 
-/// Every way of serving a field, those it cannot be better than left out.
-fn ways(job: &Job, land: &Land, mixes: &[Mix]) -> Vec<Way> {
-    let wants = !is_nothing(land.wanted_with_seed());
-    let seeds: Vec<Option<usize>> = if wants {
-        let near = |m: &Mix| m.parts.iter().all(|(o, _)| job.offers[*o].near_seed);
-        (0..mixes.len()).filter(|i| near(&mixes[*i])).map(Some).collect()
-    } else {
-        vec![None]
-    };
-    let mut out = Vec::new();
-    for seed in seeds {
-        let bands: Vec<Option<usize>> = if land.band {
-            std::iter::once(None).chain((0..mixes.len()).map(Some)).collect()
-        } else {
-            vec![None]
-        };
-        for band in bands {
-            if let Some(fit) = fit(job, land, seed.map(|i| &mixes[i]), band.map(|i| &mixes[i])) {
-                // Nothing in the band is the whole way where the seed row gives all.
-                let done = band.is_none();
-                out.push(Way { seed, band, fit });
-                if done {
-                    break;
-                }
-            }
-        }
-    }
-    out
-}
-
-/// The rates with these mixes, in the drill's steps; none when they do not meet the need within the limits.
-fn fit(job: &Job, land: &Land, seed: Option<&Mix>, band: Option<&Mix>) -> Option<Fit> {
-    let step = job.settings.rate_step_kg_ha;
-    let offers = &job.offers;
-    let most = job.settings.rate_max_kg_ha;
-    let up = |kg: f64| (kg / step - 1e-9).ceil().max(0.0) * step;
-    let (mut seed_kg_ha, mut capped, mut from_seed) = (0.0, false, Nutrients::NONE);
-    let mut sets = None;
-    let wanted = land.wanted_with_seed();
-    if let Some(mix) = seed {
-        let g = mix.of_kg(offers);
-        let (asked, n) = rate_for(wanted, g)?;
-        let limit = row_limit(land, mix, job)?;
-        capped = asked > limit + NOTHING;
-        seed_kg_ha = if land.band { to_step(up(asked), step, Some(limit)) } else { up(asked) };
-        // Only the phosphate limit excuses a short seed row; a mix held back by its nitrogen is the wrong mix for it.
-        let bears = wanted.p2o5.min(land.limits.p2o5_kg_ha.unwrap_or(0.0));
-        if land.band && g.p2o5 * (seed_kg_ha + step) < bears - 1e-9 {
-            return None;
-        }
-        if seed_kg_ha <= 0.0 || seed_kg_ha > most || (!land.band && seed_kg_ha > limit + 1e-9) {
-            return None;
-        }
-        sets = (!land.band).then_some(n);
-        from_seed = g.times(seed_kg_ha);
-    } else if !is_nothing(wanted) {
-        return None;
-    }
-    // A step of the seed row that stops just below its limit does not call for phosphate in every band.
-    let left =
-        from_seed.short_of(land.need_kg_ha).map(|x| if x > job.settings.short_kg_ha { x } else { 0.0 });
-    let mut band_kg_ha = 0.0;
-    if let Some(mix) = band {
-        if is_nothing(left) {
-            return None;
-        }
-        let (asked, n) = rate_for(left, mix.of_kg(offers))?;
-        band_kg_ha = up(asked);
-        sets = Some(n);
-        if band_kg_ha > most {
-            return None;
-        }
-        from_seed += mix.of_kg(offers).times(band_kg_ha);
-    } else if !is_nothing(left) {
-        return None;
-    }
-    // The step of the rate may add a little nitrogen of its own.
-    let grace = step * band.or(seed).map_or(0.0, |m| m.of_kg(offers).n);
-    if from_seed.n > land.need_kg_ha.n + job.settings.n_over_kg_ha + grace {
-        return None;
-    }
-    let price = |m: Option<&Mix>| m.map_or(0.0, |m| m.per_kg(offers));
-    let per_ha = seed_kg_ha * price(seed) + band_kg_ha * price(band);
-    Some(Fit { seed_kg_ha, band_kg_ha, per_ha, sets, capped })
-}
-
-/// The rate at which a mix of content `g` meets all of a need, and the nutrient that sets it.
-fn rate_for(need: Nutrients, g: Nutrients) -> Option<(f64, Nutrient)> {
-    let mut most: Option<(f64, Nutrient)> = None;
-    for n in Nutrient::ALL.into_iter().filter(|n| need[*n] > NOTHING) {
-        if g[n] <= 0.0 {
-            return None;
-        }
-        let rate = need[n] / g[n];
-        if most.is_none_or(|(m, _)| rate > m) {
-            most = Some((rate, n));
-        }
-    }
-    most
-}
-
-/// The most of a mix that may lie with the seed, kg/ha; none when it must not lie there at all.
-fn row_limit(land: &Land, mix: &Mix, job: &Job) -> Option<f64> {
-    let g = mix.of_kg(&job.offers);
-    let l = &land.limits;
-    let per = |limit: f64, content: f64| if content > 0.0 { limit / content } else { f64::INFINITY };
-    // Beside a band there is no cause to lay potash by the seed.
-    let potash = match (g.k2o > 0.0, land.band) {
-        (false, _) => f64::INFINITY,
-        (true, true) => return None,
-        (true, false) => per(l.n_k_kg_ha, g.n + g.k2o),
-    };
-    let urea_n = mix.urea_n_of_kg(&job.offers);
-    let limit = per(l.urea_n_kg_ha, urea_n)
-        .min(per(l.n_k_kg_ha, g.n - urea_n))
-        .min(per(l.p2o5_kg_ha.unwrap_or(0.0), g.p2o5))
-        .min(potash);
-    (limit > 0.0).then_some(limit)
-}
-
 /// The whole-number program: one way for each field, of few mixes.
 fn program(job: &Job, mixes: &[Mix], ways: &[Vec<Way>]) -> (Problem, Vec<Vec<Col>>) {
     let mut p = Problem::minimise();
@@ -356,7 +229,7 @@ fn program(job: &Job, mixes: &[Mix], ways: &[Vec<Way>]) -> (Problem, Vec<Vec<Col
         let all: Vec<_> = cols.iter().map(|c| (*c, 1.0)).collect();
         p.equal(format!("{} is served", land.name), 1.0, &all);
         for (i, made) in made.iter().enumerate() {
-            let uses = |w: &Way| w.seed == Some(i) || w.band == Some(i);
+            let uses = |w: &Way| [w.seed, w.band, w.fluid].contains(&Some(i));
             let mut terms: Vec<_> =
                 ways.iter().zip(&cols).filter(|(w, _)| uses(w)).map(|(_, c)| (*c, 1.0)).collect();
             if !terms.is_empty() {
@@ -385,7 +258,8 @@ fn least_amounts(
 ) {
     let kg_of = |w: &Way, land: &Land, share: &dyn Fn(usize) -> f64| {
         let part = |m: Option<usize>, rate: f64| m.map_or(0.0, |i| rate * share(i));
-        land.area_ha * (part(w.seed, w.fit.seed_kg_ha) + part(w.band, w.fit.band_kg_ha))
+        let [seed, band, fluid] = w.streams();
+        land.area_ha * (part(seed.0, seed.1) + part(band.0, band.1) + part(fluid.0, fluid.1))
     };
     let terms = |share: &dyn Fn(usize) -> f64| -> Vec<(Col, f64)> {
         let mut terms = Vec::new();
@@ -417,7 +291,7 @@ fn least_amounts(
 fn told(job: &Job, mixes: &[Mix], picked: &[Way], floor: f64, gap: f64) -> Plan {
     let mut kg = vec![0.0; mixes.len()];
     for (land, w) in job.lands.iter().zip(picked) {
-        for (mix, rate) in [(w.seed, w.fit.seed_kg_ha), (w.band, w.fit.band_kg_ha)] {
+        for (mix, rate) in w.streams() {
             if let Some(i) = mix {
                 kg[i] += rate * land.area_ha;
             }
@@ -431,11 +305,13 @@ fn told(job: &Job, mixes: &[Mix], picked: &[Way], floor: f64, gap: f64) -> Plan 
         .enumerate()
         .map(|(land, w)| {
             let of = |m: Option<usize>| m.map_or(Nutrients::NONE, |i| mixes[i].of_kg(&job.offers));
-            let supplied = of(w.seed).times(w.fit.seed_kg_ha) + of(w.band).times(w.fit.band_kg_ha);
+            let supplied =
+                w.streams().into_iter().fold(Nutrients::NONE, |sum, (m, rate)| sum + of(m).times(rate));
             FieldMix {
                 land,
                 with_seed: place(w.seed, w.fit.seed_kg_ha),
                 band: place(w.band, w.fit.band_kg_ha),
+                fluid: place(w.fluid, w.fit.fluid_kg_ha),
                 supplied_kg_ha: supplied,
                 over_kg_ha: supplied.over(job.lands[land].need_kg_ha),
                 sets: w.fit.sets,

@@ -5,18 +5,34 @@
 //!    and its prices say what a kilogram of a nutrient is worth on that field.
 //! 2. [`pool`]: mixes worth making, each in whole steps of the blender, from those answers and from the best common
 //!    recipe of fields that stand near each other.
-//! 3. [`choose`]: which few of them, and which field gets which: a whole-number program over rates that the drill can
-//!    be set to and that pass every limit of the seed row. So nothing is rounded afterwards.
+//! 3. [`choose`]: which few of them, and which field gets which: a whole-number program over [`ways`], at rates that the
+//!    drill's meters can be set to and that pass every limit of the seed row. So nothing is rounded afterwards.
+//!
+//! A liquid or ammonia goes alone from a tank of its own: with a field's dry blends, or in place of one.
 
 pub mod choose;
 pub mod own;
 pub mod pool;
+mod ways;
 
 use serde::{Deserialize, Serialize};
 use stook_fertility::{Nutrient, Nutrients};
 
 pub use choose::{Blend, FieldMix, Plan, PlanError, plan, plan_again, plan_from, plans};
 pub use own::{Own, OwnError};
+
+/// How a product is carried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Carrier {
+    /// In a dry tank, alone or in a blend.
+    #[default]
+    Dry,
+    /// In the liquid tank, alone.
+    Liquid,
+    /// Under pressure, in a nurse tank, alone.
+    Gas,
+}
 
 /// A product on offer.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -34,6 +50,12 @@ pub struct Offer {
     /// The least the dealer sells, kg; nought for any.
     #[serde(default)]
     pub least_kg: f64,
+    /// The least rate at which it can be metered and spread evenly, alone or in a blend, kg/ha; nought for any.
+    #[serde(default)]
+    pub least_kg_ha: f64,
+    /// How it is carried.
+    #[serde(default)]
+    pub carrier: Carrier,
 }
 
 impl Offer {
@@ -72,6 +94,9 @@ pub struct Land {
     pub limits: RowLimits,
     /// Whether the rest can go in a band apart from the seed, or all must go with it.
     pub band: bool,
+    /// Whether that band is no place for ammonia gas, as on the surface.
+    #[serde(default)]
+    pub no_gas: bool,
 }
 
 impl Land {
@@ -79,6 +104,17 @@ impl Land {
     pub fn wanted_with_seed(&self) -> Nutrients {
         if self.band { self.with_seed_kg_ha } else { self.need_kg_ha }
     }
+}
+
+/// What a tank's meter can be set to.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+pub struct Meter {
+    /// Lowest rate it holds, kg/ha; nought for any.
+    #[serde(default)]
+    pub least_kg_ha: f64,
+    /// Highest rate it passes, kg/ha; none for the highest of any tank.
+    #[serde(default)]
+    pub most_kg_ha: Option<f64>,
 }
 
 /// The dealer's and the drill's steps, and how many blends are too many.
@@ -98,6 +134,12 @@ pub struct Settings {
     pub n_over_kg_ha: f64,
     /// The least the dealer makes of a blend, kg; nought for any.
     pub blend_least_kg: f64,
+    /// Meter of the tank for the seed row.
+    #[serde(default)]
+    pub seed_meter: Meter,
+    /// Meter of the tank for the band.
+    #[serde(default)]
+    pub band_meter: Meter,
 }
 
 /// What is asked.
@@ -141,6 +183,16 @@ impl Mix {
             .filter(|(i, _)| offers[*i].key == "urea")
             .map(|(i, share)| offers[*i].of_kg().n * share)
             .sum()
+    }
+
+    /// How it is carried: a mix of more than one product is always dry.
+    pub fn carrier(&self, offers: &[Offer]) -> Carrier {
+        self.parts.first().map_or(Carrier::Dry, |(i, _)| offers[*i].carrier)
+    }
+
+    /// The least rate at which every product of it is at its least or more, kg/ha.
+    pub fn least_kg_ha(&self, offers: &[Offer]) -> f64 {
+        self.parts.iter().map(|(i, share)| offers[*i].least_kg_ha / share).fold(0.0, f64::max)
     }
 
     /// Share of a product.

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use stook_fertility::{Nutrient, Nutrients};
 use stook_optimise::{Col, Conflict, Problem, Row, Side, SolveError, Span};
 
-use super::{Land, NOTHING, Offer, Settings};
+use super::{Carrier, Land, NOTHING, Offer, Settings};
 
 /// The least-cost products of one field.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -77,7 +77,8 @@ fn problem(
     let bought: Vec<Col> = offers.iter().map(|o| p.column(&o.name, o.per_kg, 0.0, f64::INFINITY)).collect();
     let seed: Columns =
         offers.iter().map(|o| column(&mut p, o, "with the seed", some_seed && o.near_seed)).collect();
-    let band: Columns = offers.iter().map(|o| column(&mut p, o, "in the band", land.band)).collect();
+    let banded = |o: &Offer| land.band && !(land.no_gas && o.carrier == Carrier::Gas);
+    let band: Columns = offers.iter().map(|o| column(&mut p, o, "in the band", banded(o))).collect();
     for (i, o) in offers.iter().enumerate() {
         let mut terms = vec![(bought[i], -1.0)];
         terms.extend([seed[i], band[i]].into_iter().flatten().map(|c| (c, 1.0)));
@@ -158,7 +159,7 @@ fn say(land: &Land, offers: &[Offer], conflict: Option<&Conflict>) -> String {
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
-    use crate::blend::RowLimits;
+    use crate::blend::{Meter, RowLimits};
 
     pub fn offers() -> Vec<Offer> {
         ["urea", "map", "potash", "ams"]
@@ -173,6 +174,8 @@ pub(crate) mod tests {
                     per_kg,
                     near_seed: true,
                     least_kg: 0.0,
+                    least_kg_ha: 0.0,
+                    carrier: Carrier::Dry,
                 }
             })
             .collect()
@@ -187,6 +190,8 @@ pub(crate) mod tests {
             short_kg_ha: 0.5,
             n_over_kg_ha: 20.0,
             blend_least_kg: 0.0,
+            seed_meter: Meter::default(),
+            band_meter: Meter::default(),
         }
     }
 
@@ -199,6 +204,7 @@ pub(crate) mod tests {
             with_seed_kg_ha: Nutrients::new(0.0, p_with_seed, 0.0, 0.0),
             limits: RowLimits { urea_n_kg_ha: 20.0, p2o5_kg_ha: Some(56.0), n_k_kg_ha: 33.0 },
             band: true,
+            no_gas: false,
         }
     }
 

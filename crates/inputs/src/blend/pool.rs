@@ -6,7 +6,7 @@ use stook_fertility::product::conflict;
 use stook_fertility::{Nutrient, Nutrients};
 use stook_optimise::{Problem, SolveError};
 
-use super::{Job, Land, Mix, NOTHING, Offer, Own};
+use super::{Carrier, Job, Land, Mix, NOTHING, Offer, Own};
 
 /// The mixes to choose among.
 ///
@@ -26,10 +26,16 @@ pub fn pool(job: &Job, own: &[Own]) -> Result<Vec<Mix>, SolveError> {
         let alone: Vec<f64> = (0..job.offers.len()).map(|j| if i == j { 1.0 } else { 0.0 }).collect();
         add(&alone);
     }
+    // A liquid or ammonia is never part of a blend; its field's own answer then shows what goes dry beside it.
+    let dry = |amounts: &[f64]| -> Vec<f64> {
+        let is = |o: &Offer| o.carrier == Carrier::Dry;
+        amounts.iter().zip(&job.offers).map(|(a, o)| if is(o) { *a } else { 0.0 }).collect()
+    };
     for o in own {
-        add(&o.with_seed);
-        add(&o.band);
+        add(&dry(&o.with_seed));
+        add(&dry(&o.band));
     }
+    let n_fluid = job.offers.iter().any(|o| o.carrier != Carrier::Dry && is_n_alone(o));
     // Fields next to each other when put in the order of a ratio are those a common recipe suits.
     for n in [Nutrient::P2O5, Nutrient::K2O, Nutrient::S] {
         let mut order: Vec<usize> = (0..job.lands.len()).collect();
@@ -40,8 +46,16 @@ pub fn pool(job: &Job, own: &[Own]) -> Result<Vec<Mix>, SolveError> {
                 let group: Vec<usize> = order[from..=to].to_vec();
                 let by_total: Vec<f64> = group.iter().map(|i| own[*i].band.iter().sum()).collect();
                 let by_n: Vec<f64> = group.iter().map(|i| job.lands[*i].need_kg_ha.n.max(1.0)).collect();
-                for rates in [by_total, by_n] {
-                    if let Some(amounts) = recipe(job, own, &group, &rates)? {
+                for (rates, but_n) in [(&by_total, false), (&by_n, false), (&by_total, true)] {
+                    if but_n && !n_fluid {
+                        continue;
+                    }
+                    let members: Vec<Member> = group
+                        .iter()
+                        .zip(rates)
+                        .map(|(land, rate)| Member { land: *land, rate: *rate, but_n })
+                        .collect();
+                    if let Some(amounts) = recipe(job, own, &members)? {
                         add(&amounts);
                     }
                 }
@@ -51,29 +65,49 @@ pub fn pool(job: &Job, own: &[Own]) -> Result<Vec<Mix>, SolveError> {
     Ok(mixes)
 }
 
-/// The cheapest amounts such that, given in proportion to `rates`, they meet the need of every field of the group that
-/// is left after its seed row. None when there is none.
+fn is_n_alone(o: &Offer) -> bool {
+    let g = o.grade_pct;
+    g.n > 0.0 && g.p2o5 + g.k2o + g.s <= 0.0
+}
+
+/// A field that shares a recipe.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Member {
+    /// Place in [`Job::lands`].
+    pub land: usize,
+    /// Rate in proportion to the others'.
+    pub rate: f64,
+    /// Whether its nitrogen comes from a liquid or ammonia.
+    pub but_n: bool,
+}
+
+/// The cheapest amounts of dry products such that, given in proportion to their rates, they meet the need of every field
+/// of the group that is left after its seed row. None when there is none.
 ///
 /// # Errors
 /// When the solver gives up.
-pub fn recipe(
-    job: &Job,
-    own: &[Own],
-    group: &[usize],
-    rates: &[f64],
-) -> Result<Option<Vec<f64>>, SolveError> {
+pub fn recipe(job: &Job, own: &[Own], group: &[Member]) -> Result<Option<Vec<f64>>, SolveError> {
     let mut p = Problem::minimise();
-    let weight: f64 = group.iter().zip(rates).map(|(i, r)| job.lands[*i].area_ha * r).sum();
-    if rates.iter().any(|r| *r <= NOTHING) || weight <= 0.0 {
+    let weight: f64 = group.iter().map(|m| job.lands[m.land].area_ha * m.rate).sum();
+    if group.iter().any(|m| m.rate <= NOTHING) || weight <= 0.0 {
         return Ok(None);
     }
-    let columns: Vec<_> =
-        job.offers.iter().map(|o| p.column(&o.name, o.per_kg * weight, 0.0, f64::INFINITY)).collect();
-    for (i, rate) in group.iter().zip(rates) {
-        let left = left_for_band(&job.lands[*i], &job.offers, &own[*i]);
+    let columns: Vec<_> = job
+        .offers
+        .iter()
+        .map(|o| {
+            let most = if o.carrier == Carrier::Dry { f64::INFINITY } else { 0.0 };
+            p.column(&o.name, o.per_kg * weight, 0.0, most)
+        })
+        .collect();
+    for m in group {
+        let mut left = left_for_band(&job.lands[m.land], &job.offers, &own[m.land]);
+        if m.but_n {
+            left.n = 0.0;
+        }
         for n in Nutrient::ALL.into_iter().filter(|n| left[*n] > NOTHING) {
             let terms: Vec<_> =
-                columns.iter().zip(&job.offers).map(|(c, o)| (*c, o.of_kg()[n] * rate)).collect();
+                columns.iter().zip(&job.offers).map(|(c, o)| (*c, o.of_kg()[n] * m.rate)).collect();
             p.at_least(n.name(), left[n], &terms);
         }
     }

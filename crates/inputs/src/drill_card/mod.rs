@@ -2,6 +2,7 @@
 //! on against the plan.
 
 mod after;
+mod left;
 mod products;
 mod seed;
 mod tanks;
@@ -18,6 +19,7 @@ use stook_harvest::capacity::hectares_per_hour;
 use stook_measure::{Reference, Working};
 
 use self::after::{applied, catches, stand_words};
+pub use self::left::{Leftover, TankAccount, leftovers};
 use self::products::{conflicts, products};
 use self::seed::{lot_words, seed, target};
 use self::tanks::tanks;
@@ -164,6 +166,8 @@ pub struct Card {
     pub cautions: Vec<String>,
     /// Catches for what is on the card.
     pub catches: Vec<CatchLine>,
+    /// What was left in the tanks.
+    pub left: Vec<TankAccount>,
     /// As applied.
     pub applied: Option<Applied>,
     /// Stand.
@@ -231,6 +235,9 @@ pub fn card(
         cautions.extend(propose::stand_loss_words(&row, &p.seed_row.unwrap_or_default(), asked.dry));
     }
     cautions.extend(conflicts(&products));
+    if products.iter().any(|p| p.key == "anhydrous") {
+        cautions.push(stook_fertility::safety::ANHYDROUS.into());
+    }
     cautions.push("Keep hands and loose clothes out of augers and meters; block the drill and take the key before reaching in. Treated seed: gloves and dust mask, as its label says.".into());
     let stand = record.emergence.iter().rev().find(|e| e.on().year() == crop_year).and_then(|e| {
         let counted = e.is.plants_per_m2?;
@@ -257,6 +264,7 @@ pub fn card(
         plan,
         products,
         products_from,
+        left: left::accounts(record, crop_year, on, &tanks),
         tanks,
         fills,
         hours,

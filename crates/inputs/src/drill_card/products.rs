@@ -34,7 +34,7 @@ pub(super) fn products(plan: Option<&FertilizerPlan>, area_ha: f64) -> (Vec<Line
                 )
             })
             .collect();
-        return (all, "As chosen in the plan.".into());
+        return (all, "As the plan names them, from the order.".into());
     }
     let usual = blend::usual();
     let seed = if p.placement == FertilizerPlacement::SeedRow { None } else { p.seed_row };

@@ -7,6 +7,11 @@ use stook_fertility::product::{Product, lb_ft3_to_kg_m3};
 use stook_measure::units::{KG_PER_LB, L_PER_US_BUSHEL};
 
 use super::{Line, TankLine};
+use crate::blend::Carrier;
+use crate::order::carrier;
+
+/// Most of a nurse tank that may be filled (Iowa State Univ. Extension advice).
+const NURSE_TANK_FILL: f64 = 0.85;
 
 /// Density of a mix of products, kg/m3; none for nothing or for liquids.
 fn density(lines: &[&Line]) -> Option<f64> {
@@ -40,8 +45,10 @@ pub(super) fn tanks(
         _ => 60.0,
     };
     let seed_density = pounds * KG_PER_LB / (L_PER_US_BUSHEL / 1000.0);
-    let with_seed: Vec<&Line> = products.iter().filter(|p| p.with_seed).collect();
-    let banded: Vec<&Line> = products.iter().filter(|p| !p.with_seed).collect();
+    let form = |l: &Line| Product::of(&l.key).map_or(Carrier::Dry, carrier);
+    let dry: Vec<&Line> = products.iter().filter(|p| form(p) == Carrier::Dry).collect();
+    let with_seed: Vec<&Line> = dry.iter().filter(|p| p.with_seed).copied().collect();
+    let banded: Vec<&Line> = dry.iter().filter(|p| !p.with_seed).copied().collect();
     let words = |lines: &[&Line]| {
         let names: Vec<String> = lines.iter().map(|l| l.name.clone()).collect();
         stook_season::model::list(&names)
@@ -55,12 +62,12 @@ pub(super) fn tanks(
     let sum = |lines: &[&Line]| lines.iter().map(|l| l.kg_ha).sum::<f64>();
     match rest {
         [] => {
-            if !products.is_empty() {
+            if !dry.is_empty() {
                 assumed.push("The drill has one tank: fertilizer goes on in another pass.".into());
             }
         }
         [one] => {
-            let all: Vec<&Line> = products.iter().collect();
+            let all = dry.clone();
             if !with_seed.is_empty() && !banded.is_empty() {
                 assumed.push("One fertilizer tank: all of it goes to one place, so set the plan for the seed row or for the band, not both.".into());
             }
@@ -101,10 +108,31 @@ pub(super) fn tanks(
             }
         }
     }
+    for (what, is, volume) in
+        [("liquid", Carrier::Liquid, d.liquid_m3), ("anhydrous", Carrier::Gas, d.anhydrous_m3)]
+    {
+        let flows: Vec<&Line> = products.iter().filter(|p| form(p) == is).collect();
+        match volume {
+            Some(v) => {
+                loads.push((what.into(), v, words(&flows), sum(&flows), density(&flows).unwrap_or(1000.0)))
+            }
+            None if !flows.is_empty() => assumed.push(format!(
+                "The plan has {}, and the drill in the book carries none: it goes on in a pass of its own.",
+                words(&flows)
+            )),
+            None => {}
+        }
+    }
     let mut lines = Vec::new();
     let mut model = Vec::new();
     for (name, volume_m3, holds, rate_kg_ha, density_kg_m3) in loads {
-        let t = Tank { volume_m3, density_kg_m3, fill_fraction: f.drill.fill_fraction, rate_kg_ha };
+        // A nurse tank of ammonia is filled to 85 % and no more.
+        let fill_fraction = if name == "anhydrous" {
+            NURSE_TANK_FILL.min(f.drill.fill_fraction)
+        } else {
+            f.drill.fill_fraction
+        };
+        let t = Tank { volume_m3, density_kg_m3, fill_fraction, rate_kg_ha };
         lines.push(TankLine {
             name,
             holds: if holds.is_empty() { "nothing".into() } else { holds },

@@ -11,11 +11,13 @@ use stook_fertility::safety::MANURE_GAS;
 use stook_fertility::{FertilityParams, Nutrients};
 use stook_measure::units::{HA_PER_ACRE, KG_PER_LB, L_PER_IMPERIAL_GALLON};
 use stook_measure::{Op, Reference, Working, figure};
-use stook_season::words::{area, cash, day};
+use stook_season::words::day;
 
 use super::gather::{self, Content, Law};
 use super::plan::{Ground, Job, PlanError, Spread, Store, plan};
 use super::room::{self, Room};
+use super::say::{room_words, say};
+use super::ways::{self, Air, Way};
 use crate::prices::{NutrientPrices, assumed_sentence, nutrient_prices};
 use crate::report::year_decided_on;
 
@@ -59,6 +61,8 @@ pub struct Haul {
     pub km: f64,
     /// How much, m3.
     pub m3: f64,
+    /// From each pit by its key, m3.
+    pub from: Vec<(String, f64)>,
     /// On this area, ha.
     pub area_ha: f64,
     /// Rate, m3/ha.
@@ -91,17 +95,37 @@ pub struct Haul {
     pub working: Working,
 }
 
-/// What the way of spreading is worth.
+/// A field's manure plan in the book.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Way {
-    /// In words.
-    pub words: String,
-    /// Nitrogen of use in a m3, kg.
-    pub n_kg_m3: f64,
-    /// Nitrogen in all the pit, money.
-    pub n_money: f64,
-    /// Less than injected, money over what is hauled.
-    pub less_than_injected: f64,
+pub struct Planned {
+    /// Key of the field.
+    pub field: FieldId,
+    /// Name.
+    pub name: String,
+    /// Key of the pit.
+    pub store: String,
+    /// Planned, m3.
+    pub m3: f64,
+    /// Hauled of it since the last harvest, m3.
+    pub hauled_m3: f64,
+    /// How.
+    pub method: ManureMethod,
+}
+
+fn planned(farm: &Farm, year: i16, on: Date) -> Vec<Planned> {
+    let of = |(id, r): (&FieldId, &stook_book::farm::FieldRecord)| {
+        let plan = r.manure_plans.iter().rfind(|p| p.is.crop_year == year && p.on() <= on)?;
+        let hauled = r.manure.iter().filter(|h| h.on() <= on && year_decided_on(h.on()) == year);
+        (plan.is.volume_m3 > 0.0).then(|| Planned {
+            field: id.clone(),
+            name: r.field().name.clone(),
+            store: plan.is.store.to_string(),
+            m3: plan.is.volume_m3,
+            hauled_m3: hauled.map(|h| h.is.volume_m3).sum(),
+            method: plan.is.method,
+        })
+    };
+    farm.fields.iter().filter_map(of).collect()
 }
 
 /// The answer.
@@ -127,6 +151,12 @@ pub struct Manure {
     pub method: ManureMethod,
     /// Ways compared.
     pub ways: Vec<Way>,
+    /// Air that the second opinion on the ways takes.
+    pub air: Air,
+    /// Days until it is worked in, where they were said.
+    pub days: Option<f64>,
+    /// Manure plans in the book for this crop year.
+    pub planned: Vec<Planned>,
     /// Fields that get none and why.
     pub none_for: Vec<String>,
     /// Whose rule, and where it was read.
@@ -174,6 +204,7 @@ pub fn manure(
     reference: &Reference,
     on: Date,
     way: Option<(ManureMethod, Option<f64>)>,
+    air: Option<Air>,
 ) -> Manure {
     let u = farm.units();
     let p = FertilityParams::from_reference(reference);
@@ -193,6 +224,9 @@ pub fn manure(
         hauls: Vec::new(),
         method: how,
         ways: Vec::new(),
+        air: air.unwrap_or_default(),
+        days,
+        planned: planned(farm, year, on),
         none_for: Vec::new(),
         law: format!("{} ({})", law.name, law.source),
         law_lines: law.lines.clone(),
@@ -235,7 +269,6 @@ pub fn manure(
         return out;
     }
     let (job, found) = job(farm, reference, on, year, &law, &stores, &prices, &mut out);
-    out.ways = ways(&job, &stores, &p);
     if job.grounds.is_empty() {
         out.headline = format!("No field may or need get manure for {year}.");
         out.why = room_words(&u, &out.pits, on);
@@ -243,6 +276,12 @@ pub fn manure(
     }
     match plan(&job) {
         Ok(planned) => {
+            let (m3, ha) = planned
+                .spreads
+                .iter()
+                .fold((0.0, 0.0), |(m3, ha), s| (m3 + s.m3.iter().sum::<f64>(), ha + s.area_ha));
+            let rate_m3_ha = if ha > 0.0 { m3 / ha } else { 40.0 };
+            out.ways = ways::ways(&job, &stores, rate_m3_ha, out.air, &p);
             for (pit, (left, worth)) in out
                 .pits
                 .iter_mut()
@@ -372,36 +411,6 @@ fn job(
     (job, found)
 }
 
-/// What the way of spreading does to the nitrogen, over what is in the pits.
-fn ways(job: &Job, stores: &[(Store, Content)], p: &FertilityParams) -> Vec<Way> {
-    let all = [
-        ("injected", ManureMethod::Injected, None),
-        ("spread, worked in within a day", ManureMethod::WorkedIn, Some(1.0)),
-        ("spread, worked in after 3 days", ManureMethod::WorkedIn, Some(3.0)),
-        ("spread, worked in after 5 days", ManureMethod::WorkedIn, Some(5.0)),
-        ("spread on stubble and left", ManureMethod::LeftOnResidue, None),
-    ];
-    let mut out: Vec<Way> = Vec::new();
-    let held: f64 = stores.iter().map(|s| s.0.held_m3).sum();
-    for (words, m, days) in all {
-        let n: f64 = stores
-            .iter()
-            .filter_map(|(s, c)| {
-                Some(s.held_m3 * gather::of_use(&c.analysis, gather::method(m, days), &p.manure).ok()?.n)
-            })
-            .sum();
-        let n_money = n * job.per_kg.n;
-        let first = out.first().map_or(n_money, |w| w.n_money);
-        out.push(Way {
-            words: words.into(),
-            n_kg_m3: n / held.max(1e-9),
-            n_money,
-            less_than_injected: first - n_money,
-        });
-    }
-    out
-}
-
 fn haul(
     u: &UnitChoice,
     reference: &Reference,
@@ -449,6 +458,13 @@ fn haul(
         name: g.name.clone(),
         km: *km,
         m3,
+        from: job
+            .stores
+            .iter()
+            .zip(&s.m3)
+            .filter(|(_, m3)| **m3 > 0.5)
+            .map(|(store, m3)| (store.key.clone(), *m3))
+            .collect(),
         area_ha: s.area_ha,
         rate_m3_ha: s.rate_m3_ha,
         loads,
@@ -531,66 +547,4 @@ fn working(
         .source("Ammonium kept and nitrogen freed: Alberta Nutrient Management Planning Guide 2007; reference/fertility-manure-*.csv")
         .source("Cost of a load: order.manure.* in reference/order.csv, a judgement until you write your own")
         .would_change("a stirred sample, fertilizer prices, the wait until it is worked in, your own cost of a load")
-}
-
-fn room_words(u: &UnitChoice, pits: &[Pit], on: Date) -> String {
-    let one = |p: &Pit| {
-        let must = match (p.must_m3 > 0.5, p.last_open, p.opens) {
-            (true, Some(last), Some(opens)) => format!(
-                " To last until {}, {} must leave it by {}, {} days from now.",
-                day(opens),
-                volume(u, p.must_m3),
-                day(last),
-                room::days_between(on, last)
-            ),
-            _ => String::new(),
-        };
-        format!("{}: {}{must}", p.name, p.words)
-    };
-    pits.iter().map(one).collect::<Vec<_>>().join(" ")
-}
-
-fn say(u: &UnitChoice, out: &mut Manure, law: &Law, on: Date) {
-    let closed = law.closed.as_ref().filter(|c| c.holds(on.month() as u8, on.day() as u8));
-    let m3: f64 = out.hauls.iter().map(|h| h.m3).sum();
-    let loads: f64 = out.hauls.iter().map(|h| h.loads).sum();
-    let names: Vec<String> = out.hauls.iter().map(|h| h.name.clone()).collect();
-    let opens = out.pits.first().and_then(|p| p.opens);
-    out.headline = match (out.hauls.is_empty(), closed, opens) {
-        (true, ..) => "Leave it in the pit: no load is worth its haul.".into(),
-        (false, Some(_), Some(opens)) => {
-            format!(
-                "No spreading before {}; then {} to {}.",
-                day(opens),
-                volume(u, m3),
-                stook_season::model::list(&names)
-            )
-        }
-        _ => format!("Haul {} to {}.", volume(u, m3), stook_season::model::list(&names)),
-    };
-    let ha: f64 = out.hauls.iter().map(|h| h.area_ha).sum();
-    let worth = if out.hauls.is_empty() {
-        String::new()
-    } else {
-        format!(
-            " {} loads on {} save {} more in fertilizer than they cost to haul.",
-            figure(loads, 0),
-            area(u, ha),
-            cash(u, out.net)
-        )
-    };
-    out.why = format!("{}{worth}", room_words(u, &out.pits, on));
-    let full_first = out.pits.iter().find(|p| {
-        closed.is_some()
-            && p.room.and_then(|r| r.full_on).zip(p.opens).is_some_and(|(full, opens)| full < opens)
-    });
-    if let Some(p) = full_first {
-        out.notes.insert(
-            0,
-            format!(
-                "{} is full before the law opens again: ring the inspector now about what may be done, and look for room elsewhere.",
-                p.name
-            ),
-        );
-    }
 }

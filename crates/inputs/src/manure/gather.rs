@@ -11,6 +11,7 @@ use stook_fertility::manure::{Analysis, AnalysisError, ManureParams};
 use stook_fertility::{FertilityParams, Nutrients};
 use stook_measure::{Reference, figure};
 
+use super::credit::{credit, evening, wanted};
 use super::plan::Ground;
 use super::room::{self, Group, Room};
 use crate::{balance, report, soil};
@@ -39,6 +40,8 @@ pub struct Content {
     pub ammonium_guessed: bool,
     /// Whether the whole is the book's and not the pit's own.
     pub of_book: bool,
+    /// Dry matter, %, where the sheet has it.
+    pub dry_matter_pct: Option<f64>,
 }
 
 /// The pit's newest test on a day, else the book's figures for the barns over it.
@@ -59,6 +62,7 @@ pub fn content(store: &ManureStoreRecord, on: Date, p: &ManureParams) -> Option<
             from: format!("your test of {}{stirred}", stook_season::words::day(t.on())),
             ammonium_guessed: x.ammonium_n_kg_m3.is_none(),
             of_book: false,
+            dry_matter_pct: x.dry_matter_pct,
         });
     }
     let groups = groups(store);
@@ -82,6 +86,7 @@ pub fn content(store: &ManureStoreRecord, on: Date, p: &ManureParams) -> Option<
         from: "book values of a Saskatchewan survey, since the pit has no test".into(),
         ammonium_guessed: true,
         of_book: true,
+        dry_matter_pct: None,
     })
 }
 
@@ -118,19 +123,6 @@ pub fn method(m: ManureMethod, days: Option<f64>) -> (Method, f64) {
 /// When the analysis cannot be.
 pub fn of_use(a: &Analysis, m: (Method, f64), p: &ManureParams) -> Result<Nutrients, AnalysisError> {
     Ok(available(a, ammonium_kept(m.0, m.1, Conditions::Average, p), false, p)?.year_1)
-}
-
-/// What manure hauled since `after` gives the crop of a field, kg/ha of the field.
-pub fn credit(farm: &Farm, record: &FieldRecord, after: Date, on: Date, p: &FertilityParams) -> Nutrients {
-    let mut sum = Nutrients::NONE;
-    for h in record.manure.iter().filter(|h| h.on() > after && h.on() <= on) {
-        let Some(store) = farm.manure_stores.get(&h.is.store) else { continue };
-        let Some(c) = content(store, h.on(), &p.manure) else { continue };
-        if let Ok(n) = of_use(&c.analysis, method(h.is.method, h.is.days_to_work_in), &p.manure) {
-            sum += n.times(h.is.volume_m3 / record.field().area_ha);
-        }
-    }
-    sum
 }
 
 /// The law as written down, or the shipped example.
@@ -245,19 +237,17 @@ pub fn found(
         record.plan(year).and_then(|p| p.target_yield_kg_ha).or_else(|| report::usual_yield_kg_ha(&crop));
     let removal = yield_kg_ha.and_then(|y| balance::grain_removal(&crop, y)).map(|t| t.middle_kg_ha());
     let planned = record.fertilizer_plans.get(&year).filter(|f| f.on() <= on);
+    // What is planned but not hauled is left out: it is what this plan may put elsewhere.
+    let there = credit(farm, record, year, evening(on), &p).on_kg_ha;
     let need = match (planned, removal) {
-        (Some(f), _) => {
-            let wanted = Nutrients::new(f.is.n_kg_ha, f.is.p2o5_kg_ha, f.is.k2o_kg_ha, f.is.s_kg_ha);
-            credit(farm, record, f.on(), on, &p).short_of(wanted)
-        }
+        (Some(f), _) => there.short_of(wanted(farm, record, f, &p)),
         (None, Some(r)) => {
             taken.push(format!(
                 "no fertilizer plan for {year} yet, so what the crop takes off less the soil's nitrate"
             ));
             let legume = matches!(crop, Crop::Peas);
             let n = if legume { 0.0 } else { (r.n - tested.nitrate_kg_ha.unwrap_or(0.0)).max(0.0) };
-            let last_cut = Date::new(year - 1, 8, 1).unwrap_or(on);
-            credit(farm, record, last_cut, on, &p).short_of(Nutrients { n, ..r })
+            there.short_of(Nutrients { n, ..r })
         }
         (None, None) => {
             return Err(format!(

@@ -3,12 +3,13 @@
 use jiff::civil::Date;
 use serde::Serialize;
 use stook_book::{Farm, FieldId};
+use stook_fertility::product::Product;
 use stook_fertility::{Nutrient, Nutrients};
 use stook_measure::Working;
 
 use super::gather::Gathered;
 use super::words;
-use crate::blend::{Job, Plan, PlanError, own};
+use crate::blend::{Carrier, Job, Plan, PlanError, own};
 
 /// A product's part of a blend.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -60,6 +61,8 @@ pub struct OrderProduct {
     pub name: String,
     /// Tonnes.
     pub tonnes: f64,
+    /// The same by volume, m3, for a liquid or ammonia.
+    pub m3: Option<f64>,
     /// Money a tonne.
     pub per_t: f64,
     /// Whether that price is ours, as the farm entered none.
@@ -74,6 +77,17 @@ pub struct OrderProduct {
     pub changes: Vec<PriceChange>,
     /// What a change alters, in a sentence.
     pub words: String,
+}
+
+/// A product on a field.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FieldPart {
+    /// Key.
+    pub product: String,
+    /// Rate, kg/ha.
+    pub kg_ha: f64,
+    /// With the seed.
+    pub with_seed: bool,
 }
 
 /// A field of the order.
@@ -93,6 +107,12 @@ pub struct OrderField {
     pub with_seed: Option<(String, f64)>,
     /// Blend in the band and its rate, kg/ha.
     pub band: Option<(String, f64)>,
+    /// Liquid or ammonia in a band of its own and its rate, kg/ha.
+    pub fluid: Option<(String, f64)>,
+    /// The same by volume, litres a ha; none for what is dry.
+    pub fluid_l_ha: Option<f64>,
+    /// What it gets product by product.
+    pub parts: Vec<FieldPart>,
     /// Nutrient that sets the rate of the band.
     pub sets: Option<Nutrient>,
     /// Money a ha.
@@ -147,6 +167,10 @@ pub struct Order {
     pub choices: Vec<Choice>,
     /// What is left out or taken for granted.
     pub notes: Vec<String>,
+    /// What manure spares the order, field by field, and in all, money.
+    pub manure_spares: f64,
+    /// What can hurt, where the order has it.
+    pub caution: Option<&'static str>,
     /// How reckoned.
     pub working: Option<Working>,
 }
@@ -193,6 +217,8 @@ fn bare(
         tonnes: 0.0,
         choices: Vec::new(),
         notes: g.notes,
+        manure_spares: 0.0,
+        caution: None,
         working: None,
     }
 }
@@ -212,6 +238,7 @@ pub fn full(
     plan: &Plan,
     choices: Vec<Choice>,
     changes: Vec<[PriceChange; 2]>,
+    per_kg: Nutrients,
 ) -> Order {
     let units = farm.units();
     let owns: Vec<Option<own::Own>> =
@@ -233,6 +260,9 @@ pub fn full(
                 supplied_kg_ha: f.supplied_kg_ha,
                 with_seed: f.with_seed.map(|(b, rate)| (names[b].clone(), rate)),
                 band: f.band.map(|(b, rate)| (names[b].clone(), rate)),
+                fluid: f.fluid.map(|(b, rate)| (names[b].clone(), rate)),
+                fluid_l_ha: f.fluid.and_then(|(b, rate)| litres(job, &plan.blends[b].mix, rate)),
+                parts: parts(job, plan, f),
                 sets: f.sets,
                 per_ha: f.per_ha,
                 own_per_ha: own.map_or(f.per_ha, |o| o.per_ha),
@@ -258,6 +288,12 @@ pub fn full(
         tonnes,
         choices,
         notes: g.notes.clone(),
+        manure_spares: g.manure.iter().map(|m| m.area_ha * m.spared_kg_ha.worth(per_kg)).sum(),
+        caution: plan
+            .blends
+            .iter()
+            .any(|b| b.mix.carrier(&job.offers) == Carrier::Gas)
+            .then_some(stook_fertility::safety::ANHYDROUS),
         working: None,
     };
     if job.settings.most_blends > g.job.settings.most_blends {
@@ -271,6 +307,32 @@ pub fn full(
     }
     words::say(&mut order, g, plan, &units);
     order
+}
+
+/// The volume of a mass of a liquid or gas, litres.
+fn litres(job: &Job, mix: &crate::blend::Mix, kg: f64) -> Option<f64> {
+    let [(only, _)] = mix.parts.as_slice() else { return None };
+    litres_of(&job.offers[*only], kg)
+}
+
+fn litres_of(o: &crate::blend::Offer, kg: f64) -> Option<f64> {
+    if o.carrier == Carrier::Dry {
+        return None;
+    }
+    let (low, high) = Product::of(&o.key)?.density_kg_m3()?;
+    Some(1000.0 * kg / (0.5 * (low + high)))
+}
+
+/// A field's products, what goes with the seed first.
+fn parts(job: &Job, plan: &Plan, f: &crate::blend::FieldMix) -> Vec<FieldPart> {
+    let mut out: Vec<FieldPart> = Vec::new();
+    for (stream, with_seed) in [(f.with_seed, true), (f.band, false), (f.fluid, false)] {
+        let Some((b, rate)) = stream else { continue };
+        for (offer, share) in &plan.blends[b].mix.parts {
+            out.push(FieldPart { product: job.offers[*offer].key.clone(), kg_ha: rate * share, with_seed });
+        }
+    }
+    out
 }
 
 /// A letter for a mix, the key for a product alone.
@@ -307,7 +369,7 @@ fn blends(job: &Job, plan: &Plan, names: &[String]) -> Vec<OrderBlend> {
                 .iter()
                 .filter_map(|f| {
                     let name = &job.lands[f.land].name;
-                    match (with(&f.with_seed), with(&f.band)) {
+                    match (with(&f.with_seed), with(&f.band) || with(&f.fluid)) {
                         (true, true) => Some(format!("{name} (seed row and band)")),
                         (true, false) => Some(format!("{name} (with the seed)")),
                         (false, true) => Some(name.clone()),
@@ -349,6 +411,7 @@ fn products(
                 key: o.key.clone(),
                 name: o.name.clone(),
                 tonnes: kg / 1000.0,
+                m3: litres_of(o, kg).map(|l| l / 1000.0),
                 per_t: 1000.0 * o.per_kg,
                 assumed: g.assumed.contains(&o.key),
                 money: kg * o.per_kg,

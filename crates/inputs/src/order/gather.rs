@@ -4,16 +4,16 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 use stook_book::farm::{Fact, FieldRecord};
-use stook_book::payload::{Crop, FertilizerPlacement, FertilizerPlan};
+use stook_book::payload::{Crop, DrillSetUp, FertilizerPlacement, FertilizerPlan};
 use stook_book::{Farm, FieldId};
 use stook_fertility::product::Product;
 use stook_fertility::seed_row::PhosphateRow;
 use stook_fertility::{FertilityParams, Nutrients};
 use stook_measure::{Reference, units};
 
-use crate::blend::{Job, Land, Offer, RowLimits, Settings};
-use crate::manure::gather::credit;
-use crate::prices::{money_per_kg, nutrient_prices};
+use super::offers::offers;
+use crate::blend::{Job, Land, Meter, RowLimits, Settings};
+use crate::manure::credit::{credit, evening, wanted};
 use crate::{balance, propose};
 
 /// What is asked differently from what the book says.
@@ -38,6 +38,19 @@ pub struct Gathered {
     pub assumed: Vec<String>,
     /// Sentences on what is left out or taken for granted.
     pub notes: Vec<String>,
+    /// What manure takes off the needs.
+    pub manure: Vec<ManureSpares>,
+}
+
+/// Fertilizer that manure spares a field.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ManureSpares {
+    /// Name.
+    pub field: String,
+    /// Area, ha.
+    pub area_ha: f64,
+    /// Spared, kg/ha.
+    pub spared_kg_ha: Nutrients,
 }
 
 /// Reads it.
@@ -45,7 +58,7 @@ pub fn gather(farm: &Farm, reference: &Reference, on: Date, year: i16, what_if: 
     let mut notes = Vec::new();
     let mut lands = Vec::new();
     let mut fields = Vec::new();
-    let (mut unplanned, mut done) = (Vec::new(), Vec::new());
+    let (mut unplanned, mut done, mut manure) = (Vec::new(), Vec::new(), Vec::new());
     for (id, record) in &farm.fields {
         let Some(plan) = record.fertilizer_plans.get(&year).filter(|p| p.on() <= on) else {
             if record.plan(year).is_some_and(|p| !matches!(p.crop, Crop::Fallow)) {
@@ -58,7 +71,7 @@ pub fn gather(farm: &Farm, reference: &Reference, on: Date, year: i16, what_if: 
             done.push(record.field().name.clone());
             continue;
         }
-        let land = land(farm, record, plan, reference, (on, year), &mut notes);
+        let land = land(farm, record, plan, reference, (on, year), &mut notes, &mut manure);
         if crate::blend::is_nothing(land.need_kg_ha) {
             notes.push(format!("{} needs nothing more.", land.name));
         } else {
@@ -79,13 +92,46 @@ pub fn gather(farm: &Farm, reference: &Reference, on: Date, year: i16, what_if: 
     {
         notes.push("The drill's rows are not in the book: 10 in rows with a 1 in spread are taken for what the seed bears.".into());
     }
+    let drill = propose::drill(farm);
+    one_fertilizer_tank(drill, &mut lands, &mut notes);
     let all_with_seed = lands.iter().any(|l| !l.band);
     let (offers, assumed) = offers(farm, reference, on, what_if, all_with_seed, &mut notes);
-    let settings = settings(reference, what_if);
-    Gathered { job: Job { lands, offers, settings }, fields, assumed, notes }
+    let settings = settings(reference, what_if, drill);
+    Gathered { job: Job { lands, offers, settings }, fields, assumed, notes, manure }
 }
 
-fn settings(r: &Reference, what_if: &WhatIf) -> Settings {
+/// A drill with one tank for fertilizer lays all of it in one place.
+fn one_fertilizer_tank(drill: Option<&DrillSetUp>, lands: &mut [Land], notes: &mut Vec<String>) {
+    match drill.map(|d| d.tanks.len()) {
+        Some(1) => notes.push(
+            "The drill in the book has no tank for fertilizer: this goes on in a pass of its own.".into(),
+        ),
+        Some(2) => {
+            let mut moved = false;
+            for l in lands.iter_mut().filter(|l| l.band && !crate::blend::is_nothing(l.with_seed_kg_ha)) {
+                l.with_seed_kg_ha = Nutrients::NONE;
+                moved = true;
+            }
+            if moved {
+                notes.push(
+                    "The drill has one tank for fertilizer, so what the plans have with the seed goes in the band with the rest."
+                        .into(),
+                );
+            }
+        }
+        _ => {}
+    }
+}
+
+fn settings(r: &Reference, what_if: &WhatIf, drill: Option<&DrillSetUp>) -> Settings {
+    // The first tank is for seed; the second for what goes with it, the rest for the band.
+    let meter = |i: usize| {
+        let tank = drill.and_then(|d| if i < d.tanks.len() { d.tanks.get(i) } else { d.tanks.get(1) });
+        tank.map_or_else(Meter::default, |t| Meter {
+            least_kg_ha: t.least_kg_ha.unwrap_or(0.0),
+            most_kg_ha: t.most_kg_ha,
+        })
+    };
     let get = |what: &str| r.get(&format!("order.blend.{what}"));
     Settings {
         most_blends: what_if.blends.unwrap_or(get("most").round().max(1.0) as usize),
@@ -95,6 +141,8 @@ fn settings(r: &Reference, what_if: &WhatIf) -> Settings {
         short_kg_ha: units::lb_ac_to_kg_ha(get("short_lb_ac")),
         n_over_kg_ha: units::lb_ac_to_kg_ha(get("n_over_lb_ac")),
         blend_least_kg: 1000.0 * get("least_t"),
+        seed_meter: meter(1),
+        band_meter: meter(2),
     }
 }
 
@@ -105,17 +153,18 @@ fn land(
     reference: &Reference,
     (day, year): (Date, i16),
     notes: &mut Vec<String>,
+    manure: &mut Vec<ManureSpares>,
 ) -> Land {
     let field = record.field();
-    let planned = Nutrients::new(plan.is.n_kg_ha, plan.is.p2o5_kg_ha, plan.is.k2o_kg_ha, plan.is.s_kg_ha);
     let params = FertilityParams::from_reference(reference);
     let on = balance::applied(record, year).unwrap_or(Nutrients::NONE);
-    // What was hauled before the plan was accepted is taken to be in it.
-    let manure = credit(farm, record, plan.on(), day, &params);
-    if manure != Nutrients::NONE {
-        notes.push(format!("{}: the manure hauled since its plan is taken off.", field.name));
+    let gives = credit(farm, record, year, evening(day), &params).gives_kg_ha;
+    let wanted = wanted(farm, record, plan, &params);
+    let need_kg_ha = (on + gives).short_of(wanted);
+    let spared = gives.map_with(wanted, f64::min);
+    if spared != Nutrients::NONE {
+        manure.push(ManureSpares { field: field.name.clone(), area_ha: field.area_ha, spared_kg_ha: spared });
     }
-    let need_kg_ha = (on + manure).short_of(planned);
     if on != Nutrients::NONE {
         notes.push(format!("{}: what is on already is taken off.", field.name));
     }
@@ -137,6 +186,7 @@ fn land(
         with_seed_kg_ha,
         limits,
         band: plan.is.placement != FertilizerPlacement::SeedRow,
+        no_gas: plan.is.placement == FertilizerPlacement::Broadcast,
     }
 }
 
@@ -162,62 +212,4 @@ fn row_limits(farm: &Farm, record: &FieldRecord, crop: &Crop, reference: &Refere
     let p2o5 = PhosphateRow::limit(table, row.province);
     let n_with_it = Product::of("map").map_or(0.0, |m| m.n_pct / m.p2o5_pct);
     RowLimits { urea_n_kg_ha: 0.0, p2o5_kg_ha: p2o5.map(kg), n_k_kg_ha: kg(p2o5.unwrap_or(0.0)) * n_with_it }
-}
-
-/// The products most farms are offered; where one has no price, that of its nutrients stands in.
-const USUAL: [&str; 4] = ["urea", "map", "potash", "ams"];
-
-fn offers(
-    farm: &Farm,
-    reference: &Reference,
-    on: Date,
-    what_if: &WhatIf,
-    all_with_seed: bool,
-    notes: &mut Vec<String>,
-) -> (Vec<Offer>, Vec<String>) {
-    let ours = nutrient_prices(farm, reference, on).per_kg;
-    let mut assumed = Vec::new();
-    let mut liquids = Vec::new();
-    let mut out = Vec::new();
-    for p in Product::shipped() {
-        let own = what_if.per_t.get(&p.key).map(|per_t| per_t / 1000.0);
-        let price = own.or_else(|| farm.price(&p.key, on).and_then(money_per_kg));
-        let per_kg = match price {
-            Some(x) => x,
-            None if USUAL.contains(&p.key.as_str()) => {
-                assumed.push(p.key.clone());
-                p.in_mass(1.0).worth(ours)
-            }
-            None => continue,
-        };
-        if !matches!(p.form.as_str(), "granular" | "prill") {
-            liquids.push(p.name.clone());
-            continue;
-        }
-        if p.key == "elemental_s" {
-            notes.push(
-                "Elemental sulphur acts the year after at the earliest, so it is not counted for this crop."
-                    .into(),
-            );
-            continue;
-        }
-        // Beside a band only the phosphate that is known as mild lies with the seed.
-        let near_seed =
-            p.key == "map" || (all_with_seed && !matches!(p.key.as_str(), "dap" | "ammonium_nitrate"));
-        out.push(Offer {
-            key: p.key.clone(),
-            name: p.name.clone(),
-            grade_pct: p.grade_pct(),
-            per_kg,
-            near_seed,
-            least_kg: 0.0,
-        });
-    }
-    if !liquids.is_empty() {
-        notes.push(format!(
-            "Priced but not put in a blend, as liquids and gas go on by themselves: {}.",
-            stook_season::model::list(&liquids)
-        ));
-    }
-    (out, assumed)
 }

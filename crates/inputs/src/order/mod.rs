@@ -2,17 +2,23 @@
 
 mod answer;
 mod gather;
+mod offers;
 mod words;
 
 use jiff::civil::Date;
 use stook_book::Farm;
+use stook_book::payload::{FertilizerPlan, NutrientRates, ProductRate};
+use stook_fertility::{FertilityParams, Nutrients};
 use stook_measure::Reference;
 
-pub use answer::{Choice, Order, OrderBlend, OrderField, OrderProduct, Part, PriceChange};
+pub use answer::{Choice, FieldPart, Order, OrderBlend, OrderField, OrderProduct, Part, PriceChange};
 pub use gather::WhatIf;
+pub use offers::carrier;
 pub use words::capital;
 
+use crate::balance;
 use crate::blend::{self, Job, Mix, Plan, PlanError};
+use crate::manure::credit::{credit, evening, wanted};
 use crate::report::year_decided_on;
 
 /// The order on a day, for the crop year the day's work is for.
@@ -27,10 +33,55 @@ pub fn order(farm: &Farm, reference: &Reference, on: Date, what_if: &WhatIf) -> 
         Ok(found) => {
             let change = reference.get("order.price_change_pct") / 100.0;
             let changes = (0..job.offers.len()).map(|i| price_change(&found, i, change)).collect();
-            answer::full(farm, on, year, &gathered, &found.job, &found.plan, found.choices, changes)
+            let per_kg = crate::prices::nutrient_prices(farm, reference, on).per_kg;
+            answer::full(farm, on, year, &gathered, &found.job, &found.plan, found.choices, changes, per_kg)
         }
         Err(e) => answer::none(farm, on, year, gathered, &e),
     }
+}
+
+/// The order as plans of its fields, each with its products; a field that has some on already is left out.
+pub fn as_plans(farm: &Farm, reference: &Reference, on: Date, order: &Order) -> Vec<FertilizerPlan> {
+    let p = FertilityParams::from_reference(reference);
+    let rates =
+        |n: Nutrients| NutrientRates { n_kg_ha: n.n, p2o5_kg_ha: n.p2o5, k2o_kg_ha: n.k2o, s_kg_ha: n.s };
+    order
+        .fields
+        .iter()
+        .filter_map(|f| {
+            let record = farm.fields.get(&f.field)?;
+            let plan = record.fertilizer_plans.get(&order.crop_year)?;
+            if balance::applied(record, order.crop_year).is_some() {
+                return None;
+            }
+            let gives = credit(farm, record, order.crop_year, evening(on), &p).gives_kg_ha;
+            let spared = gives.map_with(wanted(farm, record, plan, &p), f64::min);
+            let with_seed = f.parts.iter().filter(|x| x.with_seed).fold(Nutrients::NONE, |sum, x| {
+                sum + balance::nutrients_of(&x.product, None, x.kg_ha).unwrap_or(Nutrients::NONE)
+            });
+            let seed = with_seed.map_with(f.need_kg_ha, f64::min);
+            let need = rates(f.need_kg_ha);
+            Some(FertilizerPlan {
+                n_kg_ha: need.n_kg_ha,
+                p2o5_kg_ha: need.p2o5_kg_ha,
+                k2o_kg_ha: need.k2o_kg_ha,
+                s_kg_ha: need.s_kg_ha,
+                seed_row: (seed != Nutrients::NONE).then(|| rates(seed)),
+                manure: (spared != Nutrients::NONE).then(|| rates(spared)),
+                products: f
+                    .parts
+                    .iter()
+                    .map(|x| ProductRate {
+                        product: x.product.clone(),
+                        kg_ha: x.kg_ha,
+                        with_seed: x.with_seed,
+                        grade: None,
+                    })
+                    .collect(),
+                ..plan.is.clone()
+            })
+        })
+        .collect()
 }
 
 /// The plan with what was found on the way.

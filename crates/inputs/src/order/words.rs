@@ -19,6 +19,11 @@ pub fn capital(text: &str) -> String {
 pub fn short(o: &Offer) -> String {
     match o.key.as_str() {
         "map" | "dap" | "ams" => o.key.to_uppercase(),
+        "uan28" => "28-0-0".into(),
+        "uan32" => "32-0-0".into(),
+        "app10_34" => "10-34-0".into(),
+        "ats" => "thiosulphate".into(),
+        "anhydrous" => "anhydrous ammonia".into(),
         other => other.replace('_', " "),
     }
 }
@@ -122,7 +127,32 @@ pub fn say(order: &mut Order, g: &Gathered, plan: &Plan, u: &UnitChoice) {
             stook_season::model::list(&assumed)
         )
     };
+    if !g.manure.is_empty() {
+        order.notes.insert(0, manure_words(order, g, u));
+    }
     order.working = Some(working(order, g, plan, u));
+}
+
+/// What manure takes off the order.
+fn manure_words(order: &Order, g: &Gathered, u: &UnitChoice) -> String {
+    let x = |kg_ha: f64| {
+        let x = if u.rate == RateUnit::LbAc { units::kg_ha_to_lb_ac(kg_ha) } else { kg_ha };
+        figure(x, 0)
+    };
+    let fields: Vec<String> = g
+        .manure
+        .iter()
+        .map(|m| {
+            let n = m.spared_kg_ha;
+            format!("{} {}-{}-{}-{}", m.field, x(n.n), x(n.p2o5), x(n.k2o), x(n.s))
+        })
+        .collect();
+    format!(
+        "Manure spares this order {} of fertilizer at the prices on file ({} of N-P2O5-K2O-S): {}.",
+        cash(u, order.manure_spares),
+        u.rate.words(),
+        stook_season::model::list(&fields)
+    )
 }
 
 fn working(order: &Order, g: &Gathered, plan: &Plan, u: &UnitChoice) -> Working {

@@ -40,7 +40,7 @@ pub fn run(a: &Manure) -> anyhow::Result<ExitCode> {
     };
     let (m, u) = a.asked.ask(|q| {
         let (reference, _) = q.farm.reference(&Reference::shipped());
-        Ok((manure(q.farm, &reference, q.as_of, way), q.farm.units()))
+        Ok((manure(q.farm, &reference, q.as_of, way, None), q.farm.units()))
     })?;
     if a.asked.json {
         output::json(&m)?;
@@ -77,15 +77,30 @@ pub fn run(a: &Manure) -> anyhow::Result<ExitCode> {
         }
         output::line("")?;
         let rows = m.ways.iter().map(|w| {
+            let pct = |x: f64| format!("{} %", figure(100.0 * x, 0));
             vec![
                 w.words.clone(),
+                pct(w.kept),
+                w.kept_by_equations.map_or_else(|| "-".into(), pct),
                 format!("{}{}", u.money, figure(w.n_money, 0)),
                 format!("{}{}", u.money, figure(w.less_than_injected, 0)),
             ]
         });
         output::table(
-            &["how the pit is spread", "nitrogen kept, money", "less than injected"],
+            &[
+                "how the pit is spread",
+                "ammonium kept",
+                "by the equations",
+                "nitrogen kept, money",
+                "less than injected",
+            ],
             rows.collect(),
+        )?;
+    }
+    for p in &m.planned {
+        output::folded(
+            &format!("- planned for {}: {}, {} hauled", p.name, volume(&u, p.m3), volume(&u, p.hauled_m3)),
+            2,
         )?;
     }
     for n in m.notes.iter().chain(&m.none_for) {

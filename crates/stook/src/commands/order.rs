@@ -84,13 +84,21 @@ fn print(o: &Answer, u: &stook_book::payload::UnitChoice) -> anyhow::Result<()> 
                 f.name.clone(),
                 rate(&f.with_seed),
                 rate(&f.band),
+                rate(&f.fluid),
                 gets,
                 figure(f.per_ha * units::HA_PER_ACRE, 2),
             ]
         });
         output::line("")?;
         output::table(
-            &["field", "with the seed, lb/ac", "band, lb/ac", "gets N-P-K-S", "money/ac"],
+            &[
+                "field",
+                "with the seed, lb/ac",
+                "band, lb/ac",
+                "liquid or ammonia, lb/ac",
+                "gets N-P-K-S",
+                "money/ac",
+            ],
             rows.collect(),
         )?;
         output::line("")?;
@@ -107,6 +115,9 @@ fn print(o: &Answer, u: &stook_book::payload::UnitChoice) -> anyhow::Result<()> 
                 2,
             )?;
         }
+    }
+    if let Some(c) = o.caution {
+        output::folded(c, 0)?;
     }
     for n in &o.notes {
         output::folded(&format!("- {n}"), 2)?;

@@ -64,7 +64,7 @@ pub fn entries(before: &[Entry]) -> anyhow::Result<Vec<Entry>> {
         }
         .into(),
     );
-    let tank = |name: &str, volume_m3: f64| DrillTank { name: name.into(), volume_m3 };
+    let tank = DrillTank::new;
     add(
         date(YEAR - 3, 11, 20).at(19, 45, 0, 0),
         DrillSetUp {
@@ -75,6 +75,9 @@ pub fn entries(before: &[Entry]) -> anyhow::Result<Vec<Entry>> {
             band: FertilizerPlacement::SideBand,
             tanks: vec![tank("seed", 5.3), tank("starter", 2.6), tank("band", 7.2)],
             refill_min: Some(30.0),
+            liquid_m3: None,
+            liquid_with_seed: false,
+            anhydrous_m3: None,
         }
         .into(),
     );
@@ -141,6 +144,7 @@ fn plan(id: &str, [n, p, k, s]: [f64; 4], with_seed: f64) -> FertilizerPlan {
         placement: FertilizerPlacement::SideBand,
         products: Vec::new(),
         target_yield_kg_ha: None,
+        manure: None,
         why: None,
     }
 }

@@ -3,47 +3,138 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use axum::Form as Posted;
 use axum::extract::{Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect};
 use maud::{Markup, html};
-use stook_book::payload::ManureMethod;
-use stook_inputs::manure::{Haul, Manure, Pit, manure, rate, volume};
+use stook_book::payload::{ManureMethod, ManurePlan};
+use stook_book::{Entry, validate};
+use stook_inputs::manure::{Air, Haul, Manure, Pit, manure, rate, volume};
 use stook_measure::{Reference, figure};
 use stook_season::words;
 
 use super::super::{Frame, Place, Reply, capital, page, send, working};
 use super::four;
 use crate::draw::level;
+use crate::pages::enter::latest;
 use crate::server::beside;
-use crate::state::Desk;
+use crate::state::{Desk, Known};
 
 /// `/inputs/manure`
 pub async fn show(State(desk): State<Arc<Desk>>, Query(asked): Query<BTreeMap<String, String>>) -> Reply {
     beside(move || {
         let known = desk.known()?;
-        let (reference, _) = known.farm.reference(&Reference::shipped());
-        let days = asked.get("days").and_then(|d| d.trim().parse().ok()).filter(|d| (0.0..=60.0).contains(d));
-        let way = asked.get("method").and_then(|m| ManureMethod::from_key(m)).map(|m| (m, days));
-        let answer = manure(&known.farm, &reference, known.as_of, way);
-        Ok(send(view(&Frame::of(&desk, &known), &answer)))
+        let (answer, wrong) = answer(&known, &asked);
+        Ok(send(view(&Frame::of(&desk, &known), &answer, &asked, &wrong)))
     })
     .await?
 }
 
-fn view(frame: &Frame, m: &Manure) -> Markup {
+/// The plan by the way and the air that were asked, and what could not be read.
+fn answer(known: &Known, asked: &BTreeMap<String, String>) -> (Manure, Vec<String>) {
+    let (reference, _) = known.farm.reference(&Reference::shipped());
+    let mut wrong = Vec::new();
+    let mut number = |key: &str, what: &str, low: f64, high: f64| {
+        let text = asked.get(key).map(|t| t.trim()).filter(|t| !t.is_empty())?;
+        let x = text.replace(',', ".").parse::<f64>().ok().filter(|x| (low..=high).contains(x));
+        if x.is_none() {
+            wrong.push(format!("\"{text}\" is no {what}; write {} to {}.", figure(low, 0), figure(high, 0)));
+        }
+        x
+    };
+    let days = number("days", "number of days", 0.0, 60.0);
+    let usual = Air::default();
+    let air = Air {
+        temperature_c: number("air", "temperature of the air in C", -10.0, 35.0)
+            .unwrap_or(usual.temperature_c),
+        wind_2m_ms: number("wind", "wind in m/s", 0.0, 15.0).unwrap_or(usual.wind_2m_ms),
+    };
+    let way = asked.get("method").and_then(|m| ManureMethod::from_key(m)).map(|m| (m, days));
+    (manure(&known.farm, &reference, known.as_of, way, Some(air)), wrong)
+}
+
+/// `POST /inputs/manure`: the plan into the book, field by field.
+pub async fn take(State(desk): State<Arc<Desk>>, Posted(asked): Posted<BTreeMap<String, String>>) -> Reply {
+    beside(move || {
+        let known = desk.known()?;
+        let frame = Frame::of(&desk, &known);
+        let (m, mut wrong) = answer(&known, &asked);
+        let who = known.entries.last().map_or_else(|| "me".into(), |e| e.who.clone());
+        let entries: Vec<Entry> =
+            plans(&m).into_iter().map(|p| Entry::new(frame.now, who.clone(), p)).collect();
+        if wrong.is_empty() {
+            for e in &entries {
+                if let Err(why) = validate(e, &known.farm, &Reference::shipped(), latest(&known, &frame)) {
+                    wrong.extend(why.into_iter().map(|p| p.sentence));
+                }
+            }
+        }
+        if entries.is_empty() {
+            wrong.push("This plan hauls nothing, so there is nothing to put in the book.".into());
+        }
+        if !wrong.is_empty() {
+            let page = send(view(&frame, &m, &asked, &wrong));
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
+        desk.store()?.append_all(&entries)?;
+        Ok(Redirect::to("/inputs/manure").into_response())
+    })
+    .await?
+}
+
+/// The plan as entries: every field of it, and nothing for fields an earlier plan had and this one has not.
+fn plans(m: &Manure) -> Vec<ManurePlan> {
+    let whole = |h: &Haul| h.from.iter().map(|(_, m3)| m3).sum::<f64>();
+    let mut out: Vec<ManurePlan> = m
+        .hauls
+        .iter()
+        .filter_map(|h| {
+            // A field's plan names one pit: the one that gives most of it.
+            let (store, _) = h.from.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+            let on = m.planned.iter().find(|p| p.field == h.field).map_or(0.0, |p| p.hauled_m3);
+            Some(ManurePlan {
+                store: store.as_str().into(),
+                field: h.field.clone(),
+                crop_year: m.crop_year,
+                volume_m3: whole(h) + on,
+                area_ha: Some(h.area_ha),
+                method: m.method,
+                days_to_work_in: m.days,
+            })
+        })
+        .collect();
+    for p in m.planned.iter().filter(|p| !m.hauls.iter().any(|h| h.field == p.field)) {
+        out.push(ManurePlan {
+            store: p.store.as_str().into(),
+            field: p.field.clone(),
+            crop_year: m.crop_year,
+            volume_m3: p.hauled_m3,
+            area_ha: None,
+            method: p.method,
+            days_to_work_in: None,
+        });
+    }
+    out
+}
+
+fn view(frame: &Frame, m: &Manure, asked: &BTreeMap<String, String>, wrong: &[String]) -> Markup {
     let body = html! {
         div {
             h1.lede { (m.headline) }
             p.why { (m.why) }
             p.change { "What would change it: " (m.change) }
         }
+        @if !wrong.is_empty() { div.wrong-all role="alert" { @for w in wrong { p { (w) } } } }
         p.caution { (m.caution) }
         @if !m.notes.is_empty() { ul.note { @for n in &m.notes { li { (n) } } } }
         div.act { a.btn.yes href="/enter/manure_level" { "Write the level" } a.btn href="/enter/manure_hauled" { "Manure hauled" } a.btn href="/enter/manure_test" { "Analysis" } @if m.pits.is_empty() { a.btn href="/enter/manure_store" { "Set up the pit" } } }
         @for p in &m.pits { (pit(frame, p, m.load_m3)) }
         @if !m.hauls.is_empty() {
-            section { h2 { "Fields in order" } (hauls(frame, m)) }
-            section { h2 { "How it is put on" } (ways(frame, m)) }
+            section { h2 { "Fields in order" } (hauls(frame, m)) (take_form(m, asked)) }
         }
+        @if !m.planned.is_empty() { section { h2 { "In the book for " (m.crop_year) } (planned(frame, m)) } }
+        @if !m.ways.is_empty() { section { h2 { "How it is put on" } (ways(frame, m, asked)) } }
         @if !m.none_for.is_empty() {
             section { h2 { "None for these" } ul { @for n in &m.none_for { li { (n) } } } }
         }
@@ -101,6 +192,30 @@ fn hauls(frame: &Frame, m: &Manure) -> Markup {
     }
 }
 
+fn take_form(m: &Manure, asked: &BTreeMap<String, String>) -> Markup {
+    html! {
+        form.off-print method="post" action="/inputs/manure" {
+            @for (k, v) in asked { input type="hidden" name=(k) value=(v); }
+            div.act { button.yes type="submit" { "Put this plan in the book" } a.btn href="/enter/manure_plan" { "Write another" } }
+            p.key { "From then on each field's sheet, plan and the order for " (m.crop_year) " count on it, and buy less." }
+        }
+    }
+}
+
+fn planned(frame: &Frame, m: &Manure) -> Markup {
+    let u = &frame.units;
+    html! {
+        div.scroll tabindex="0" role="region" aria-label="Manure planned" { table {
+            thead { tr { th scope="col" { "Field" } th.num scope="col" { "Planned" } th.num scope="col" { "Hauled" } th scope="col" { "How" } th scope="col" { "" } } }
+            tbody { @for p in &m.planned { tr {
+                th scope="row" { a href={ "/field/" (p.field) "/soil" } { (p.name) } }
+                td.num { (volume(u, p.m3)) } td.num { (volume(u, p.hauled_m3)) } td { (p.method.words()) }
+                td { a href={ "/enter/manure_hauled?field=" (p.field) "&method=" (p.method.key()) } { "Hauled" } }
+            } } }
+        } }
+    }
+}
+
 fn haul(frame: &Frame, h: &Haul) -> Markup {
     let u = &frame.units;
     html! { tr {
@@ -132,17 +247,26 @@ fn three(frame: &Frame, h: &Haul) -> Markup {
     }
 }
 
-fn ways(frame: &Frame, m: &Manure) -> Markup {
+fn ways(frame: &Frame, m: &Manure, asked: &BTreeMap<String, String>) -> Markup {
     let u = &frame.units;
+    let pct = |x: f64| format!("{} %", figure(100.0 * x, 0));
+    let was = |key: &str| asked.get(key).cloned().unwrap_or_default();
     html! {
-        table {
-            thead { tr { th scope="col" { "All of the pit" } th.num scope="col" { "Nitrogen it keeps" } th.num scope="col" { "Less than injected" } } }
-            tbody { @for w in &m.ways { tr { th scope="row" { (capital(&w.words)) } td.num { (words::cash(u, w.n_money)) } td.num { (words::cash(u, w.less_than_injected)) } } } }
-        }
-        p.key { "This plan takes it as " (m.method.words()) ". The table's shares are for average weather; a warm dry wind takes more." }
+        div.scroll tabindex="0" role="region" aria-label="Ways of putting it on" { table {
+            thead { tr { th scope="col" { "All of the pit" } th.num scope="col" { "Ammonium kept, by the guide" } th.num scope="col" { "by the equations" } th.num scope="col" { "Nitrogen it keeps" } th.num scope="col" { "Less than injected" } } }
+            tbody { @for w in &m.ways { tr {
+                th scope="row" { (capital(&w.words)) }
+                td.num { (pct(w.kept)) }
+                td.num { @match w.kept_by_equations { Some(k) => { (pct(k)) @if w.differ { br; span.small { "they differ" } } }, None => span.small { "not in its data" } } }
+                td.num { (words::cash(u, w.n_money)) } td.num { (words::cash(u, w.less_than_injected)) }
+            } } }
+        } }
+        p.key { "This plan takes it as " (m.method.words()) ", by the guide's table for average weather (Alberta 2007). The equations are a second opinion: Hafner and others 2019, for " (figure(m.air.temperature_c, 0)) " C and a wind of " (figure(m.air.wind_2m_ms, 0)) " m/s over a week after broadcasting at this plan's rate. They were fitted to thicker slurry than a prairie pit's and see no stubble, so where the two differ believe neither to the percent: a warm dry wind takes more, injection nearly none." }
         form.filter method="get" action="/inputs/manure" aria-label="Try another way" {
             div.field { label for="how" { "How" } select id="how" name="method" { @for x in ManureMethod::ALL { option value=(x.key()) selected[*x == m.method] { (x.words()) } } } }
-            div.field { label for="days" { "Days until worked in" } input id="days" name="days" inputmode="decimal"; }
+            div.field { label for="days" { "Days until worked in" } input id="days" name="days" inputmode="decimal" value=(was("days")); }
+            div.field { label for="air" { "Air, C" } input id="air" name="air" inputmode="decimal" value=(was("air")) placeholder=(figure(m.air.temperature_c, 0)); }
+            div.field { label for="wind" { "Wind, m/s" } input id="wind" name="wind" inputmode="decimal" value=(was("wind")) placeholder=(figure(m.air.wind_2m_ms, 0)); }
             div.act { button type="submit" { "Try" } }
         }
     }

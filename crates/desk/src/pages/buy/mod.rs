@@ -14,7 +14,9 @@ use crate::state::Desk;
 
 /// The pages.
 pub fn routes() -> Router<Arc<Desk>> {
-    Router::new().route("/inputs/order", get(order::show)).route("/inputs/manure", get(manure::show))
+    Router::new()
+        .route("/inputs/order", get(order::show).post(order::take))
+        .route("/inputs/manure", get(manure::show).post(manure::take))
 }
 
 /// A rate in the farm's unit.
@@ -42,4 +44,22 @@ fn weight(u: &UnitChoice) -> &'static str {
 fn per_area(u: &UnitChoice, per_ha: f64) -> String {
     use stook_book::payload::AreaUnit;
     figure(if u.area == AreaUnit::Acres { per_ha * units::HA_PER_ACRE } else { per_ha }, 2)
+}
+
+/// A rate of a liquid by volume: `14.2 US gal/ac` or `132 L/ha`.
+fn volume_rate(u: &UnitChoice, l_ha: f64) -> String {
+    if u.rate == RateUnit::LbAc {
+        format!("{} US gal/ac", figure(l_ha / units::L_PER_US_GALLON * units::HA_PER_ACRE, 1))
+    } else {
+        format!("{} L/ha", figure(l_ha, 0))
+    }
+}
+
+/// An amount of a liquid by volume.
+fn volume(u: &UnitChoice, m3: f64) -> String {
+    if u.rate == RateUnit::LbAc {
+        format!("{} US gal", figure(1000.0 * m3 / units::L_PER_US_GALLON, 0))
+    } else {
+        format!("{} m3", figure(m3, 1))
+    }
 }

@@ -3,15 +3,20 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use axum::Form as Posted;
 use axum::extract::{Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect};
 use maud::{Markup, html};
+use stook_book::{Entry, validate};
 use stook_fertility::Nutrient;
-use stook_inputs::order::{Order, OrderBlend, OrderField, OrderProduct, WhatIf, order};
+use stook_inputs::order::{Order, OrderBlend, OrderField, OrderProduct, WhatIf, as_plans, order};
 use stook_measure::{Reference, figure};
 use stook_season::words;
 
 use super::super::{Frame, Place, Reply, capital, page, send, working};
-use super::{four, per_area, per_weight, rate, weight};
+use super::{four, per_area, per_weight, rate, volume, volume_rate, weight};
+use crate::pages::enter::latest;
 use crate::server::beside;
 use crate::state::Desk;
 
@@ -50,6 +55,40 @@ fn read(asked: &BTreeMap<String, String>) -> (WhatIf, Vec<String>) {
     (what_if, wrong)
 }
 
+/// `POST /inputs/order`: the blends as the fields' plans, so that the drill cards have them.
+pub async fn take(State(desk): State<Arc<Desk>>, Posted(asked): Posted<BTreeMap<String, String>>) -> Reply {
+    beside(move || {
+        let known = desk.known()?;
+        let frame = Frame::of(&desk, &known);
+        let (what_if, mut wrong) = read(&asked);
+        let (reference, _) = known.farm.reference(&Reference::shipped());
+        let answer = order(&known.farm, &reference, known.as_of, &what_if);
+        let who = known.entries.last().map_or_else(|| "me".into(), |e| e.who.clone());
+        let plans = as_plans(&known.farm, &reference, known.as_of, &answer);
+        let entries: Vec<Entry> = plans.into_iter().map(|p| Entry::new(frame.now, who.clone(), p)).collect();
+        if wrong.is_empty() {
+            for e in &entries {
+                if let Err(why) = validate(e, &known.farm, &Reference::shipped(), latest(&known, &frame)) {
+                    wrong.extend(why.into_iter().map(|p| p.sentence));
+                }
+            }
+        }
+        if !wrong.is_empty() || entries.is_empty() {
+            if wrong.is_empty() {
+                wrong.push(
+                    "There is nothing to put on the cards: every field of this order has some on already."
+                        .into(),
+                );
+            }
+            let page = send(view(&frame, &answer, &asked, &wrong));
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
+        desk.store()?.append_all(&entries)?;
+        Ok(Redirect::to("/inputs/drill?taken=order").into_response())
+    })
+    .await?
+}
+
 fn view(frame: &Frame, o: &Order, asked: &BTreeMap<String, String>, wrong: &[String]) -> Markup {
     let body = html! {
         div {
@@ -58,18 +97,29 @@ fn view(frame: &Frame, o: &Order, asked: &BTreeMap<String, String>, wrong: &[Str
             p.change { "What would change it: " (o.change) }
         }
         @if !wrong.is_empty() { div.wrong-all role="alert" { @for w in wrong { p { (w) } } } }
+        @if let Some(c) = o.caution { p.caution { (c) } }
         @if !o.notes.is_empty() { ul.note { @for n in &o.notes { li { (n) } } } }
         @if o.blends.is_empty() {
             p { a href="/inputs" { "Accept a fertilizer plan" } " · " a href="/enter/price" { "Write a price" } }
         } @else {
             section { h2 { "To order" } (blends(frame, o)) }
-            section { h2 { "On each field" } (fields(frame, o)) }
+            section { h2 { "On each field" } (fields(frame, o)) (cards(asked)) }
             section { h2 { "Products and prices" } (products(frame, &o.products)) (what_if(frame, o, asked)) }
             section { h2 { "How many blends" } (choices(frame, o)) }
             @if let Some(w) = &o.working { (working::folded(w)) }
         }
     };
     page(frame, Place::Inputs, "The order", &body)
+}
+
+fn cards(asked: &BTreeMap<String, String>) -> Markup {
+    html! {
+        form.off-print method="post" action="/inputs/order" {
+            @for (k, v) in asked { input type="hidden" name=(k) value=(v); }
+            div.act { button.yes type="submit" { "Put these on the drill cards" } a.btn href="/inputs/drill" { "Drill cards" } }
+            p.key { "Each field's plan then names these products and rates, and its card is filled from them." }
+        }
+    }
 }
 
 fn blends(frame: &Frame, o: &Order) -> Markup {
@@ -100,25 +150,27 @@ fn blend(frame: &Frame, b: &OrderBlend) -> Markup {
 
 fn fields(frame: &Frame, o: &Order) -> Markup {
     let u = &frame.units;
+    let fluids = o.fields.iter().any(|f| f.fluid.is_some());
     html! {
         div.scroll.wide tabindex="0" role="region" aria-label="Blend and rate of each field" { table {
             thead { tr {
                 th scope="col" { "Field" }
                 th.num scope="col" { "With the seed, " (u.rate.words()) }
                 th.num scope="col" { "In the band, " (u.rate.words()) }
+                @if fluids { th.num scope="col" { "Liquid or ammonia, " (u.rate.words()) } }
                 th.num scope="col" { "Gets N-P-K-S" }
                 th.num scope="col" { "Planned" }
                 th.num scope="col" { (u.money) " an " (u.area.words().trim_end_matches('s')) }
                 th scope="col" { "A " (weight(u)) " more is worth here" }
             } }
-            tbody { @for f in &o.fields { (field(frame, f)) } }
+            tbody { @for f in &o.fields { (field(frame, f, fluids)) } }
         } }
         @for f in &o.fields { @for n in &f.notes { p.small { b { (f.name) ": " } (n) } } }
         p.key { "Worth: what one more would cost in a blend made for the field alone. Rates are whole steps of the drill and pass no limit of the seed row; those limits hold for good moisture, so halve the nitrogen there in a dry seedbed." }
     }
 }
 
-fn field(frame: &Frame, f: &OrderField) -> Markup {
+fn field(frame: &Frame, f: &OrderField, fluids: bool) -> Markup {
     let u = &frame.units;
     let put = |r: &Option<(String, f64)>| match r {
         Some((name, kg_ha)) => html! { b { (figure(rate(u, *kg_ha), 0)) } " " (name) },
@@ -133,6 +185,7 @@ fn field(frame: &Frame, f: &OrderField) -> Markup {
         th scope="row" { a href={ "/field/" (f.field) } { (f.name) } }
         td.num { (put(&f.with_seed)) }
         td.num { (put(&f.band)) }
+        @if fluids { td.num { (put(&f.fluid)) @if let Some(l) = f.fluid_l_ha { br; span.small { (volume_rate(u, l)) } } } }
         td.num { (four(u, f.supplied_kg_ha)) }
         td.num { (four(u, f.need_kg_ha)) }
         td.num { (per_area(u, f.per_ha)) }
@@ -156,7 +209,7 @@ fn products(frame: &Frame, products: &[OrderProduct]) -> Markup {
             thead { tr { th scope="col" { "Product" } th.num scope="col" { "Tonnes" } th.num scope="col" { (u.money) " a tonne" } th.num scope="col" { "Money" } th.num scope="col" { "Same mixes at" } } }
             tbody { @for p in products { tr {
                 th scope="row" { (p.name) @if p.assumed { br; span.small { "our price; write yours" } } }
-                td.num { (figure(p.tonnes, 1)) }
+                td.num { (figure(p.tonnes, 1)) @if let Some(v) = p.m3.filter(|v| *v > 0.0) { br; span.small { (volume(u, v)) } } }
                 td.num { (figure(p.per_t, 0)) }
                 td.num { (figure(p.money, 0)) }
                 td.num { (stays(p)) }

@@ -7,7 +7,7 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 use stook_book::payload::{FertilizerPlacement, FertilizerPlan, NutrientRates};
-use stook_book::{Entry, validate};
+use stook_book::{Entry, Farm, validate};
 use stook_fertility::FertilityParams;
 use stook_inputs::propose;
 use stook_measure::Reference;
@@ -18,6 +18,24 @@ use crate::pages::enter::latest;
 use crate::pages::{Frame, Reply, send};
 use crate::server::beside;
 use crate::state::Desk;
+
+/// Why a plan's seed row is refused, with the way out and a second opinion; empty when the seed bears it.
+pub fn refusals(farm: &Farm, plan: &FertilizerPlan, dry: bool) -> Vec<String> {
+    let Some(record) = farm.fields.get(&plan.field) else { return Vec::new() };
+    let (reference, _) = farm.reference(&Reference::shipped());
+    let row = propose::row(farm, record);
+    let checked = propose::safe(&row, plan, dry, &FertilityParams::from_reference(&reference));
+    let mut why: Vec<String> = checked.refusals.iter().map(|x| x.sentence()).collect();
+    if !why.is_empty() {
+        let with_seed = if plan.placement == FertilizerPlacement::SeedRow {
+            crate::pages::told_inputs::plan_rates(plan)
+        } else {
+            plan.seed_row.unwrap_or_default()
+        };
+        why.extend(propose::stand_loss_words(&row, &with_seed, dry));
+    }
+    why
+}
 
 /// `POST /field/{id}/soil`
 pub async fn save(
@@ -31,7 +49,7 @@ pub async fn save(
         let year = Values::from([("year".to_string(), typed.get("year").cloned().unwrap_or_default())]);
         let r = field_soil::report(&known, &frame, &id, &year)?;
         let refuse = |why: Vec<String>| {
-            let page = send(field_soil::view(&frame, &r, &typed, &why));
+            let page = send(field_soil::view(&frame, &known.farm, &r, &typed, &why));
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
         };
         let mut wrong = Vec::new();
@@ -75,19 +93,16 @@ pub async fn save(
             placement,
             products: Vec::new(),
             target_yield_kg_ha: r.target_kg_ha,
+            manure: (!r.manure.is_none()).then_some(NutrientRates {
+                n_kg_ha: r.manure_counted_kg_ha.n,
+                p2o5_kg_ha: r.manure_counted_kg_ha.p2o5,
+                k2o_kg_ha: r.manure_counted_kg_ha.k2o,
+                s_kg_ha: r.manure_counted_kg_ha.s,
+            }),
             why: typed.get("why").map(|w| w.trim().to_string()).filter(|w| !w.is_empty()),
         };
-        let (reference, _) = known.farm.reference(&Reference::shipped());
-        let checked = propose::safe(
-            &r.row,
-            &plan,
-            typed.contains_key("dry"),
-            &FertilityParams::from_reference(&reference),
-        );
-        if !checked.is_safe() {
-            let mut why: Vec<String> = checked.refusals.iter().map(|x| x.sentence()).collect();
-            let with_seed = if placement == FertilizerPlacement::SeedRow { all } else { seed };
-            why.extend(propose::stand_loss_words(&r.row, &with_seed, typed.contains_key("dry")));
+        let why = refusals(&known.farm, &plan, typed.contains_key("dry"));
+        if !why.is_empty() {
             return refuse(why);
         }
         let who = known.entries.last().map_or_else(|| "me".into(), |e| e.who.clone());

@@ -6,7 +6,7 @@ use axum::extract::{Path, Query, State};
 use maud::{Markup, html};
 use stook_book::FieldId;
 use stook_book::payload::{AreaUnit, UnitChoice};
-use stook_inputs::drill_card::{Card, CardAsked, CatchLine, Line, card};
+use stook_inputs::drill_card::{Card, CardAsked, CatchLine, Leftover, Line, card, leftovers};
 use stook_inputs::report::year_decided_on;
 use stook_measure::{Reference, figure, units};
 use stook_season::words;
@@ -23,7 +23,7 @@ fn year(frame: &Frame) -> i16 {
 }
 
 /// `/inputs/drill`
-pub async fn list(State(desk): State<Arc<Desk>>) -> Reply {
+pub async fn list(State(desk): State<Arc<Desk>>, Query(asked): Query<Values>) -> Reply {
     beside(move || {
         let known = desk.known()?;
         if known.farm.set_up.is_none() {
@@ -33,14 +33,18 @@ pub async fn list(State(desk): State<Arc<Desk>>) -> Reply {
         let year = year(&frame);
         let mut fields: Vec<_> = known.farm.fields.values().collect();
         fields.sort_by(|a, b| a.field().name.cmp(&b.field().name));
+        let left = leftovers(&known.farm, year, frame.day());
         let body = html! {
             h1 { "Drill cards for " (year) }
+            @if asked.contains_key("taken") { p.note role="status" { "The cards are filled from the order." } }
             ul.words {
                 li { a href="/enter/seed_lot" { "A seed lot" } }
                 li { a href="/enter/drill_set_up" { "The drill's rows and tanks" } }
                 li { a href="/enter/drill_catch" { "A catch" } }
                 li { a href="/enter/fertilizer_applied" { "What went on" } }
+                li { a href="/enter/tank_left" { "Left in a tank" } }
             }
+            @if !left.is_empty() { section { h2 { "Left in the tanks" } (leftover_list(&left, &frame.units)) } }
             ul.plain { @for r in fields {
                 li { a href={ "/inputs/drill/" (r.field().id) } {
                     (r.field().name) span.quiet { ", " (r.plan(year).map_or("no crop written", |p| p.crop.words())) @if r.fertilizer_plans.contains_key(&year) { ", plan accepted" } @if r.seeded_on(year).is_some() { ", seeded" } }
@@ -82,6 +86,16 @@ pub async fn show(
     .await?
 }
 
+fn leftover_list(left: &[Leftover], u: &UnitChoice) -> Markup {
+    html! {
+        table {
+            thead { tr { th scope="col" { "Tank" } th.num scope="col" { "Left" } th scope="col" { "After" } } }
+            tbody { @for x in left { tr { th scope="row" { (x.tank) } td.num { (weight(u, x.left_kg)) } td { (x.field) ", " (words::day(x.on)) } } } }
+        }
+        p.caution { "Fertilizer draws water and sets: empty and clean the tanks the day the last field is done. Treated seed goes back in its bags, locked away; clean the auger and the tank before any grain or feed runs through them, since a few treated kernels condemn a load." }
+    }
+}
+
 /// A weight in the farm's unit: `12,300 lb`.
 fn weight(u: &UnitChoice, kg: f64) -> String {
     if u.rate == stook_book::payload::RateUnit::LbAc {
@@ -105,7 +119,7 @@ fn view(frame: &Frame, c: &Card, asked: &Values) -> Markup {
             (after(c, u))
             @if !c.assumed.is_empty() { ul { @for a in &c.assumed { li { (a) } } } }
             ul.quiet { @for x in &c.cautions { li { (x) } } }
-            p.quiet { "Left in the tanks: seed ________ starter ________ band ________    Done at ________ by ________" }
+            p.quiet { "Left in the tanks: " @for t in &c.tanks { (t.name) " ________ " } "   Counter ________   Done at ________ by ________" }
         }
         div.off-card {
             (super::prescription::offer(c))
@@ -116,6 +130,7 @@ fn view(frame: &Frame, c: &Card, asked: &Values) -> Markup {
                 li { a href="/enter/seed_lot" { "A seed lot" } }
                 li { a href="/enter/drill_catch" { "A catch" } }
                 li { a href={ "/enter/fertilizer_applied?field=" (c.field) } { "What went on" } }
+                li { a href={ "/enter/tank_left?field=" (c.field) } { "Left in a tank" } }
                 li { a href={ "/enter/emergence_seen?field=" (c.field) } { "Plants counted" } }
                 li { a href="/inputs/drill" { "All cards" } }
             }
@@ -225,6 +240,19 @@ fn after(c: &Card, u: &UnitChoice) -> Markup {
             h2 { "What went on" }
             p { "Planned " b { (four(&a.planned_kg_ha)) } ", went on " b { (four(&a.went_on_kg_ha)) } " " (u.rate.words()) " of N-P2O5-K2O-S." @if a.said.is_empty() { " Within a tenth." } }
             @for s in &a.said { p { (s) } }
+        }
+        @if !c.left.is_empty() {
+            h2 { "Left in the tanks" }
+            div.scroll tabindex="0" role="region" aria-label="Left in the tanks" { table {
+                thead { tr { th scope="col" { "Tank" } th.num scope="col" { "put in" } th.num scope="col" { "left" } th.num scope="col" { "should be" } th.num scope="col" { "sowed" } th.num scope="col" { "card" } th.num scope="col" { "off by" } } }
+                tbody { @for t in &c.left { tr {
+                    th scope="row" { (t.tank) } td.num { (weight(u, t.filled_kg)) } td.num { (weight(u, t.left_kg)) }
+                    td.num { (t.should_be_left_kg.map_or_else(|| "-".into(), |x| weight(u, x))) }
+                    td.num { (rate_words(u, t.sown_kg_ha)) } td.num { (t.wanted_kg_ha.map_or_else(|| "-".into(), |x| rate_words(u, x))) }
+                    td.num { (t.error_pct.map_or_else(|| "-".into(), |x| format!("{} %", figure(x, 0)))) }
+                } } }
+            } }
+            @for t in &c.left { p { b { (t.tank) ": " } (t.said) } div.off-card { (working::folded(&t.working)) } }
         }
         @if let Some(s) = &c.stand { h2 { "Stand" } p { (s.said) } }
     }

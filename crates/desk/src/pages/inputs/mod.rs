@@ -1,6 +1,6 @@
 //! Inputs: from the soil probe to the drill. One file a page.
 
-mod accept;
+pub mod accept;
 mod drill;
 mod farm;
 mod field_soil;
@@ -23,10 +23,9 @@ use crate::state::Desk;
 pub const MORE: &[(&str, &str)] = &[
     ("/inputs/next-crop", "Next year's crop"),
     ("/inputs/probe", "Probe list"),
+    ("/inputs/manure", "Manure"),
     ("/inputs/order", "The order"),
     ("/inputs/drill", "Drill cards"),
-    ("/inputs/order", "The order"),
-    ("/inputs/manure", "Manure"),
 ];
 
 /// A laboratory's file is small.

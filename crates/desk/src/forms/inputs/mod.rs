@@ -1,12 +1,18 @@
-//! Seed, fertilizer, the drill's rows and tanks, labels and premiums.
+//! Seed, fertilizer, the drill's rows and tanks, labels and premiums: one file of forms a subject; here what they share and
+//! how flat values become an entry.
+
+pub mod drill;
+pub mod guide;
+pub mod put_on;
+pub mod seed;
 
 use serde_json::{Map, Value as Json, json};
 use stook_book::SeedLotId;
-use stook_book::payload::{AreaUnit, Crop, DepthUnit, FertilizerPlacement, RateUnit};
+use stook_book::payload::{AreaUnit, Crop, DepthUnit, RateUnit};
 use stook_measure::units;
 
-use super::ask::{AREA, FIELD, PERCENT, RAIN, RATE, WIDTH, first, maybe, needed, pairs, plain};
-use super::{Ask, Form, Input, Values};
+use super::ask::{needed, plain};
+use super::{Ask, Input, Values};
 
 const CROP: Ask =
     Ask::Choice(|| Crop::NAMED.iter().map(|c| (c.key().to_string(), c.words().to_string())).collect());
@@ -14,7 +20,7 @@ const PRODUCTS: Ask = Ask::Choice(|| {
     stook_fertility::product::Product::shipped().iter().map(|p| (p.key.clone(), p.name.clone())).collect()
 });
 /// A weight; the book keeps kg.
-const WEIGHT: Ask = Ask::Number {
+pub(super) const WEIGHT: Ask = Ask::Number {
     unit: |u| if u.rate == RateUnit::LbAc { "lb" } else { "kg" },
     to_si: |u, x| if u.rate == RateUnit::LbAc { units::lb_to_kg(x) } else { x },
     from_si: |u, x| if u.rate == RateUnit::LbAc { units::kg_to_lb(x) } else { x },
@@ -41,192 +47,30 @@ const GRAIN: Ask = Ask::Number {
     from_si: |u, x| if u.area == AreaUnit::Acres { units::kg_to_lb(x) / 60.0 } else { x },
     step: 50.0,
 };
+/// A liquid tank; the book keeps m3.
+const LIQUID: Ask = Ask::Number {
+    unit: |u| if u.area == AreaUnit::Acres { "US gal" } else { "m3" },
+    to_si: |u, x| if u.area == AreaUnit::Acres { x * units::L_PER_US_GALLON / 1000.0 } else { x },
+    from_si: |u, x| if u.area == AreaUnit::Acres { x * 1000.0 / units::L_PER_US_GALLON } else { x },
+    step: 100.0,
+};
+/// A dealer's amount; the book keeps kg.
+const TONNES: Ask =
+    Ask::Number { unit: |_| "t", to_si: |_, x| 1000.0 * x, from_si: |_, x| x / 1000.0, step: 1.0 };
 const YEAR: Input = needed("crop_year", "Year of the harvest", "", plain(|_| "", 1.0));
-
-/// The forms.
-pub const FORMS: &[Form] = &[
-    Form {
-        kind: "fertilizer_applied",
-        title: "Fertilizer put on",
-        glove: false,
-        set_up: false,
-        inputs: &[
-            FIELD,
-            YEAR,
-            maybe("seed_product", "With the seed, if any: product", "", PRODUCTS),
-            maybe(
-                "seed_kg",
-                "With the seed, if any: weight",
-                "By the tank's scale or the bags, for the whole area.",
-                WEIGHT,
-            ),
-            maybe("band1_product", "In the band, if any: product", "", PRODUCTS),
-            maybe("band1_kg", "In the band, if any: weight", "", WEIGHT),
-            maybe("band2_product", "Second in the band, if any: product", "", PRODUCTS),
-            maybe("band2_kg", "Second in the band, if any: weight", "", WEIGHT),
-            maybe("band3_product", "Third in the band, if any: product", "", PRODUCTS),
-            maybe("band3_kg", "Third in the band, if any: weight", "", WEIGHT),
-            maybe("area_ha", "Area, if not the whole field", "", AREA),
-        ],
-    },
-    Form {
-        kind: "seed_lot",
-        title: "Seed lot",
-        glove: false,
-        set_up: false,
-        inputs: &[
-            needed(
-                "name",
-                "What you call it",
-                "As on the bag tag or the bin, such as wheat bin 3.",
-                Ask::Text,
-            ),
-            first(needed("crop", "Crop", "", CROP), "spring_wheat"),
-            maybe("cultivar", "Cultivar", "", Ask::Text),
-            maybe(
-                "tkw_g",
-                "Weight of a thousand kernels",
-                "Count and weigh, or the laboratory.",
-                plain(|_| "g", 0.5),
-            ),
-            maybe("germination_pct", "Germination", "", PERCENT),
-            maybe("vigour_pct", "Vigour", "", PERCENT),
-            maybe("fusarium_pct", "Seeds with fusarium", "", PERCENT),
-            first(
-                needed(
-                    "treated",
-                    "Treated?",
-                    "Treated seed never goes into feed or a load.",
-                    Ask::YesNo("treated", "not treated"),
-                ),
-                "false",
-            ),
-            maybe("on_hand_kg", "On hand", "", GRAIN),
-        ],
-    },
-    Form {
-        kind: "plant_back",
-        title: "Plant-back limit from a label",
-        glove: false,
-        set_up: false,
-        inputs: &[
-            FIELD,
-            needed("product", "Product, as on the label", "", Ask::Text),
-            needed("applied", "Applied on", "", Ask::Date),
-            first(needed("crop", "The limit is on", "", CROP), "peas"),
-            needed(
-                "months",
-                "Months before it may be seeded",
-                "From the label, for your soil zone and pH.",
-                plain(|_| "months", 1.0),
-            ),
-            maybe("june_to_august_mm", "Rain from 1 June to 31 August, if the label asks it", "", RAIN),
-        ],
-    },
-    Form {
-        kind: "protein_premium",
-        title: "Protein premium",
-        glove: false,
-        set_up: false,
-        inputs: &[
-            needed("buyer", "Buyer", "", Ask::Text),
-            first(needed("base_pct", "Protein of the base price", "", PERCENT), "13.5"),
-            needed("up_per_t_point", "Added for each point above, a tonne", "", plain(|_| "a tonne", 1.0)),
-            needed(
-                "down_per_t_point",
-                "Taken off for each point below, a tonne",
-                "",
-                plain(|_| "a tonne", 1.0),
-            ),
-            first(needed("cap_pct", "Nothing more is added above", "", PERCENT), "15"),
-            first(
-                needed(
-                    "step_pct",
-                    "A step of the schedule",
-                    "0.1 where every tenth is paid.",
-                    plain(|_| "points", 0.1),
-                ),
-                "0.1",
-            ),
-        ],
-    },
-    Form {
-        kind: "rate_table",
-        title: "Rate table of your guide",
-        glove: false,
-        set_up: false,
-        inputs: &[
-            needed("name", "What you call it", "", Ask::Text),
-            needed(
-                "source",
-                "Where it is from, with its year",
-                "The laboratory's report or the local guide.",
-                Ask::Text,
-            ),
-            needed(
-                "text",
-                "The table, as CSV",
-                "Its first line: table,crop,nutrient,extractant,unit,from,below,rate_lb_ac,sure,source,note. A row: guide,spring_wheat,P2O5,olsen,ppm,0,5,40,published,our guide 2025,",
-                Ask::LongText,
-            ),
-        ],
-    },
-    Form {
-        kind: "drill_catch",
-        title: "Drill catch",
-        glove: false,
-        set_up: false,
-        inputs: &[
-            needed("what", "What was caught", "A product or a seed lot, as you call it.", Ask::Text),
-            needed("catch1", "First catch", "", plain(|_| "kg", 0.1)),
-            maybe("catch2", "Second catch, if any was taken", "", plain(|_| "kg", 0.1)),
-            maybe("catch3", "Third catch, if any was taken", "", plain(|_| "kg", 0.1)),
-            needed("width_m", "Width it stands for", "Openers caught times the row spacing.", WIDTH),
-            needed(
-                "distance_m",
-                "Distance it stands for",
-                "Driven, or turns times the distance of a turn.",
-                WIDTH,
-            ),
-            needed("wanted_kg_ha", "Rate wanted", "", RATE),
-            needed("setting", "Setting in use", "As the meter or the box shows it.", plain(|_| "", 1.0)),
-        ],
-    },
-    Form {
-        kind: "drill_set_up",
-        title: "Drill: rows and tanks",
-        glove: false,
-        set_up: true,
-        inputs: &[
-            first(needed("machine", "The drill's key", "As in set-up.", Ask::Text), "drill"),
-            needed("row_spacing_cm", "Between rows", "", ROWS),
-            needed(
-                "spread_cm",
-                "Spread of seed and fertilizer in the row",
-                "Dig behind the drill and measure.",
-                ROWS,
-            ),
-            first(needed("double_disc", "Openers", "", Ask::YesNo("double disc", "other")), "false"),
-            first(
-                needed("band", "Fertilizer apart from the seed goes", "", pairs!(FertilizerPlacement)),
-                "side_band",
-            ),
-            first(needed("tank1_name", "First tank, for seed", "", Ask::Text), "seed"),
-            needed("tank1_m3", "Its volume", "", TANK),
-            maybe("tank2_name", "Second tank, if any, for what goes with the seed", "", Ask::Text),
-            maybe("tank2_m3", "Volume of the second, if any tank", "", TANK),
-            maybe("tank3_name", "Third tank, if any, for the band", "", Ask::Text),
-            maybe("tank3_m3", "Volume of the third, if any tank", "", TANK),
-            maybe("refill_min", "A refill takes", "", plain(|_| "minutes", 5.0)),
-        ],
-    },
-];
 
 /// Whether flat values of this kind are put together here.
 pub fn shapes(kind: &str) -> bool {
     matches!(
         kind,
-        "fertilizer_applied" | "seed_lot" | "drill_catch" | "drill_set_up" | "rate_table" | "plant_back"
+        "fertilizer_applied"
+            | "fertilizer_plan"
+            | "seed_lot"
+            | "drill_catch"
+            | "drill_set_up"
+            | "tank_left"
+            | "rate_table"
+            | "plant_back"
     )
 }
 
@@ -253,18 +97,45 @@ pub fn assemble(
         }
         "drill_set_up" => {
             let mut tanks = Vec::new();
-            for (name_key, volume_key) in
-                [("tank1_name", "tank1_m3"), ("tank2_name", "tank2_m3"), ("tank3_name", "tank3_m3")]
-            {
+            for (name_key, volume_key, least_key, most_key) in [
+                ("tank1_name", "tank1_m3", "tank1_least", "tank1_most"),
+                ("tank2_name", "tank2_m3", "tank2_least", "tank2_most"),
+                ("tank3_name", "tank3_m3", "tank3_least", "tank3_most"),
+            ] {
                 let (name, volume) = (take(name_key), take(volume_key));
-                match (name, volume) {
-                    (name, Some(v)) => tanks.push(json!({"name": name.unwrap_or_else(|| json!(format!("tank {}", tanks.len() + 1))), "volume_m3": v})),
-                    (Some(_), None) => return Err((volume_key, "Give the volume of this tank, or leave its name empty.".into())),
-                    (None, None) => {}
+                let (least, most) = (take(least_key), take(most_key));
+                if volume.is_none() && (name.is_some() || least.is_some() || most.is_some()) {
+                    return Err((
+                        volume_key,
+                        "Give the volume of this tank, or leave its name and rates empty.".into(),
+                    ));
                 }
+                let Some(volume) = volume else { continue };
+                let name = name.unwrap_or_else(|| json!(format!("tank {}", tanks.len() + 1)));
+                let mut tank = json!({"name": name, "volume_m3": volume});
+                for (key, rate) in [("least_kg_ha", least), ("most_kg_ha", most)] {
+                    if let Some(rate) = rate {
+                        tank[key] = rate;
+                    }
+                }
+                tanks.push(tank);
             }
             flat.insert("tanks".into(), json!(tanks));
         }
+        "fertilizer_plan" => {
+            flat.remove("dry");
+            let mut seed = Map::new();
+            for key in ["n_kg_ha", "p2o5_kg_ha", "k2o_kg_ha", "s_kg_ha"] {
+                if let Some(rate) = flat.remove(&format!("seed_row.{key}")) {
+                    seed.insert(key.into(), rate);
+                }
+            }
+            if !seed.is_empty() {
+                flat.insert("seed_row".into(), Json::Object(seed));
+            }
+            whole_year(&mut flat);
+        }
+        "tank_left" => whole_year(&mut flat),
         "fertilizer_applied" => {
             let mut products = Vec::new();
             for (product_key, kg_key, with_seed) in [
@@ -325,6 +196,11 @@ pub fn prefill(data: &Json, key: &str) -> Option<Json> {
         "tank2_m3" => tank(1, "volume_m3"),
         "tank3_name" => tank(2, "name"),
         "tank3_m3" => tank(2, "volume_m3"),
+        "tank1_least" => tank(0, "least_kg_ha"),
+        "tank2_least" => tank(1, "least_kg_ha"),
+        "tank2_most" => tank(1, "most_kg_ha"),
+        "tank3_least" => tank(2, "least_kg_ha"),
+        "tank3_most" => tank(2, "most_kg_ha"),
         "seed_product" => seed("product"),
         "seed_kg" => seed("kg"),
         "band1_product" => banded(0, "product"),
@@ -382,6 +258,9 @@ mod tests {
                     ("tank1_m3", "150"),
                     ("tank3_name", "band"),
                     ("tank3_m3", "200"),
+                    ("tank1_least", "40"),
+                    ("liquid_m3", "1000"),
+                    ("anhydrous_m3", "1450"),
                 ]),
             ),
             (
@@ -394,6 +273,32 @@ mod tests {
                     ("distance_m", "300"),
                     ("wanted_kg_ha", "90"),
                     ("setting", "42"),
+                ]),
+            ),
+            (
+                "fertilizer_plan",
+                values(&[
+                    ("field", "a"),
+                    ("crop_year", "2026"),
+                    ("n_kg_ha", "80"),
+                    ("p2o5_kg_ha", "30"),
+                    ("k2o_kg_ha", "0"),
+                    ("s_kg_ha", "10"),
+                    ("seed_row.p2o5_kg_ha", "25"),
+                    ("placement", "mid_row"),
+                    ("target_yield_kg_ha", "55"),
+                    ("why", "the land is thin"),
+                ]),
+            ),
+            (
+                "tank_left",
+                values(&[
+                    ("field", "a"),
+                    ("crop_year", "2026"),
+                    ("tank", "band"),
+                    ("filled_kg", "21000"),
+                    ("left_kg", "800"),
+                    ("area_ha", "148"),
                 ]),
             ),
             (
