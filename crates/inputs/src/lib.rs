@@ -19,6 +19,7 @@ pub mod probe;
 pub mod propose;
 pub mod report;
 pub mod soil;
+mod taken;
 pub mod top_up;
 mod words;
 

@@ -25,6 +25,29 @@ fn offers(prices: [f64; 5]) -> Vec<Offer> {
         .collect()
 }
 
+/// A solution, ammonia and a liquid phosphate beside the dry ones, and a least rate on ammonium sulphate.
+fn with_fluids(mut dry: Vec<Offer>, least: f64) -> Vec<Offer> {
+    for (key, carrier, near_seed) in [
+        ("uan28", Carrier::Liquid, false),
+        ("anhydrous", Carrier::Gas, false),
+        ("app10_34", Carrier::Liquid, true),
+    ] {
+        let p = Product::of(key).unwrap();
+        dry.push(Offer {
+            key: p.key.clone(),
+            name: p.name.clone(),
+            grade_pct: p.grade_pct(),
+            per_kg: 0.011 * (p.n_pct + p.p2o5_pct),
+            near_seed,
+            least_kg: 0.0,
+            least_kg_ha: 0.0,
+            carrier,
+        });
+    }
+    dry[3].least_kg_ha = least;
+    dry
+}
+
 fn jobs() -> impl Strategy<Value = Job> {
     let land = (
         30.0..110.0f64,
@@ -36,8 +59,10 @@ fn jobs() -> impl Strategy<Value = Job> {
         any::<bool>(),
     );
     let prices = prop::array::uniform5(0.4..1.1f64);
-    (prop::collection::vec(land, 1..6), prices, 1usize..5, prop::sample::select(vec![0.5, 1.0, 2.0, 5.0]))
-        .prop_map(|(lands, prices, most_blends, step)| Job {
+    let limits = (any::<bool>(), 0.0..40.0f64, 0.0..60.0f64, prop::option::of(200.0..500.0f64), 0.0..30.0f64);
+    let steps = prop::sample::select(vec![0.5, 1.0, 2.0, 5.0]);
+    (prop::collection::vec(land, 1..6), prices, 1usize..5, steps, limits).prop_map(
+        |(lands, prices, most_blends, step, (wet, seed_least, band_least, band_most, least))| Job {
             lands: lands
                 .into_iter()
                 .enumerate()
@@ -49,10 +74,10 @@ fn jobs() -> impl Strategy<Value = Job> {
                     with_seed_kg_ha: Nutrients::new(0.0, if some { seed.min(p) } else { 0.0 }, 0.0, 0.0),
                     limits: RowLimits { urea_n_kg_ha: 22.0, p2o5_kg_ha: Some(33.0), n_k_kg_ha: 20.0 },
                     band: true,
-                    no_gas: false,
+                    no_gas: i % 2 == 0,
                 })
                 .collect(),
-            offers: offers(prices),
+            offers: if wet { with_fluids(offers(prices), least) } else { offers(prices) },
             settings: Settings {
                 most_blends,
                 rate_step_kg_ha: step,
@@ -61,10 +86,11 @@ fn jobs() -> impl Strategy<Value = Job> {
                 short_kg_ha: 0.5,
                 n_over_kg_ha: 25.0,
                 blend_least_kg: 0.0,
-                seed_meter: Meter::default(),
-                band_meter: Meter::default(),
+                seed_meter: Meter { least_kg_ha: seed_least, most_kg_ha: None },
+                band_meter: Meter { least_kg_ha: band_least, most_kg_ha: band_most },
             },
-        })
+        },
+    )
 }
 
 /// What must hold of any plan.
@@ -79,12 +105,17 @@ fn sound(job: &Job, plan: &Plan) -> Result<(), TestCaseError> {
     for f in &plan.fields {
         let land = &job.lands[f.land];
         let mut supplied = Nutrients::NONE;
-        for (blend, rate) in [f.with_seed, f.band].into_iter().flatten() {
+        for (blend, rate) in [f.with_seed, f.band, f.fluid].into_iter().flatten() {
             prop_assert!(rate > 0.0 && rate <= job.settings.rate_max_kg_ha);
             let steps = rate / job.settings.rate_step_kg_ha;
             prop_assert!((steps - steps.round()).abs() < 1e-6, "{rate} is no step");
             for (o, share) in &plan.blends[blend].mix.parts {
                 prop_assert!(*share > 0.0);
+                prop_assert!(
+                    rate * share >= job.offers[*o].least_kg_ha - 1e-6,
+                    "below the least of a product"
+                );
+                prop_assert!(job.offers[*o].carrier == Carrier::Dry || *share == 1.0, "a liquid goes alone");
                 supplied += job.offers[*o].of_kg().times(rate * share);
                 kg[*o] += rate * share * land.area_ha;
                 money += rate * share * land.area_ha * job.offers[*o].per_kg;
@@ -107,7 +138,25 @@ fn sound(job: &Job, plan: &Plan) -> Result<(), TestCaseError> {
             prop_assert!(rate * g.p2o5 <= land.limits.p2o5_kg_ha.unwrap() + 1e-9, "{rate} of {g:?}");
             prop_assert!(g.k2o == 0.0 || !land.band);
         }
-        let most = land.need_kg_ha.n + job.settings.n_over_kg_ha + 0.46 * job.settings.rate_step_kg_ha;
+        for (stream, meter) in [(f.with_seed, job.settings.seed_meter), (f.band, job.settings.band_meter)] {
+            let Some((b, rate)) = stream else { continue };
+            if plan.blends[b].mix.carrier(&job.offers) == Carrier::Dry {
+                prop_assert!(rate >= meter.least_kg_ha - 1e-9, "{rate} below the meter's least");
+                prop_assert!(meter.most_kg_ha.is_none_or(|most| rate <= most + 1e-9));
+            }
+        }
+        let carried = |x: Option<(usize, f64)>| x.map(|(b, _)| plan.blends[b].mix.carrier(&job.offers));
+        prop_assert!(carried(f.band).is_none_or(|c| c == Carrier::Dry));
+        prop_assert!(
+            carried(f.fluid).is_none_or(|c| c != Carrier::Dry && !(land.no_gas && c == Carrier::Gas))
+        );
+        prop_assert!(carried(f.with_seed) != Some(Carrier::Gas), "ammonia with the seed");
+        let liquid = Some(Carrier::Liquid);
+        prop_assert!(
+            !(carried(f.with_seed) == liquid && carried(f.fluid) == liquid),
+            "one liquid, two places"
+        );
+        let most = land.need_kg_ha.n + job.settings.n_over_kg_ha + 0.82 * job.settings.rate_step_kg_ha;
         prop_assert!(supplied.n <= most + 1e-6);
     }
     for (ours, theirs) in kg.iter().zip(&plan.product_kg) {
@@ -134,9 +183,31 @@ proptest! {
             }
             (Err(PlanError::TooFew { .. }), Ok(b)) => sound(&more, &b)?,
             (Err(PlanError::TooFew { .. }), Err(PlanError::TooFew { .. })) => {}
+            // However many blends: a least rate is in the way.
+            (Err(PlanError::Least { field: a }), Err(PlanError::Least { field: b })) => prop_assert_eq!(a, b),
             (a, b) => prop_assert!(false, "{a:?} {b:?}"),
         }
     }
+}
+
+#[test]
+fn a_solution_makes_up_the_nitrogen_beside_dry_blends() {
+    let mut job = three();
+    job.offers = with_fluids(job.offers, 0.0);
+    job.offers[6].per_kg = 9.0; // ammonia too dear
+    job.offers[5].per_kg = 0.2;
+    let p = plan(&job).unwrap();
+    for f in &p.fields {
+        let (b, rate) = f.fluid.unwrap();
+        assert_eq!(p.blends[b].mix.parts, [(5, 1.0)]);
+        assert!(rate > 100.0 && f.supplied_kg_ha.n >= job.lands[f.land].need_kg_ha.n - 0.5);
+    }
+    // Ammonia when it is the cheaper, but not where the band lies on the surface.
+    job.offers[6].per_kg = 0.3;
+    job.lands[1].no_gas = true;
+    let p = plan(&job).unwrap();
+    let gas = |i: usize| p.fields[i].fluid.is_some_and(|(b, _)| p.blends[b].mix.parts == [(6, 1.0)]);
+    assert!(gas(0) && !gas(1), "{:#?}", p.fields);
 }
 
 /// Three fields and the products of a dealer; only MAP lies with the seed, as on most farms with a band.

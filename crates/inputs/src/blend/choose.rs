@@ -86,6 +86,15 @@ pub enum PlanError {
         /// What stands against it.
         why: String,
     },
+    /// A least rate stands in the way.
+    #[error(
+        "{field}: the least rates of the meters or of a product stand in the way; without them it could be served. Lower \
+         them if they are not right, or ask for more of that nutrient or none of it"
+    )]
+    Least {
+        /// Field.
+        field: String,
+    },
     /// The solver.
     #[error(transparent)]
     Solver(#[from] SolveError),
@@ -161,11 +170,11 @@ fn improved(job: &Job, owns: &[Own], mixes: &mut Vec<Mix>) -> Result<Plan, PlanE
                     but_n: f.fluid.is_some_and(|(i, _)| fluid_leaves_n_out(&best.blends[i].mix, &job.offers)),
                 })
                 .collect();
-            if let Some(mix) = pool::recipe(job, owns, &group)?
-                .and_then(|a| pool::stepped(&job.offers, &a, job.settings.part_step_kg_t))
-                && !mixes.contains(&mix)
-            {
-                mixes.push(mix);
+            let Some(amounts) = pool::recipe(job, owns, &group)? else { continue };
+            for mix in pool::both_ways(&job.offers, &amounts, job.settings.part_step_kg_t) {
+                if !mixes.contains(&mix) {
+                    mixes.push(mix);
+                }
             }
         }
         if mixes.len() == before {
@@ -194,6 +203,11 @@ pub fn plan_from(job: &Job, owns: &[Own], mixes: &[Mix]) -> Result<Plan, PlanErr
     let s = p.solve_with(Options { time_limit_s: TIME_LIMIT_S, ..Options::default() })?;
     if !s.found() {
         let dumb = ways.iter().position(Vec::is_empty);
+        if let Some(i) = dumb
+            && !super::ways::ways(&without_least(job), &job.lands[i], mixes).is_empty()
+        {
+            return Err(PlanError::Least { field: job.lands[i].name.clone() });
+        }
         let why = dumb.map_or_else(String::new, |i| {
             format!(": no mix in whole steps fits {} without too much N", job.lands[i].name)
         });
@@ -209,6 +223,14 @@ pub fn plan_from(job: &Job, owns: &[Own], mixes: &[Mix]) -> Result<Plan, PlanErr
         .collect();
     let gap = if s.status == Status::StoppedEarly { s.gap } else { 0.0 };
     Ok(told(job, mixes, &picked, floor, gap))
+}
+
+/// The same with every meter and product going down to nothing.
+fn without_least(job: &Job) -> Job {
+    let mut job = job.clone();
+    (job.settings.seed_meter.least_kg_ha, job.settings.band_meter.least_kg_ha) = (0.0, 0.0);
+    job.offers.iter_mut().for_each(|o| o.least_kg_ha = 0.0);
+    job
 }
 
 /// The whole-number program: one way for each field, of few mixes.

@@ -110,7 +110,8 @@ fn problem(
         for n in Nutrient::ALL.into_iter().filter(|n| wanted[*n] > NOTHING && land.band) {
             // More than the seed bears is not asked of the seed row but of the band.
             let bears = if n == Nutrient::P2O5 { wanted[n].min(p2o5_most) } else { wanted[n] };
-            p.at_least(format!("{} with the seed", n.name()), bears, &of(&seed, &|o| o.of_kg()[n]));
+            // No more than wanted either: the rest belongs to the band, and a mix for it must be found.
+            p.row(format!("{} with the seed", n.name()), bears, bears, &of(&seed, &|o| o.of_kg()[n]));
         }
         let urea = |o: &Offer| if o.key == "urea" { o.of_kg().n } else { 0.0 };
         p.at_most("urea N with the seed", l.urea_n_kg_ha, &of(&seed, &urea));
@@ -233,6 +234,19 @@ pub(crate) mod tests {
             (o.with_seed[1] * 0.52 - 56.0).abs() < 1e-6 && (o.band[1] * 0.52 - 24.0).abs() < 1e-6,
             "{o:?}"
         );
+    }
+
+    #[test]
+    fn what_is_not_wanted_with_the_seed_stays_in_the_band() {
+        let l = land("Creek", [80.0, 30.0, 15.0, 0.0], 25.0);
+        let o = own(&l, &offers(), &settings()).unwrap();
+        assert!(
+            (o.with_seed[1] * 0.52 - 25.0).abs() < 1e-6 && (o.band[1] * 0.52 - 5.0).abs() < 1e-6,
+            "{o:?}"
+        );
+        // So there is a mix for the band, and an order.
+        let job = crate::blend::Job { lands: vec![l], offers: offers(), settings: settings() };
+        assert!(crate::blend::plan(&job).is_ok());
     }
 
     #[test]

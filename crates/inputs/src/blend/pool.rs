@@ -16,10 +16,10 @@ pub fn pool(job: &Job, own: &[Own]) -> Result<Vec<Mix>, SolveError> {
     let mut mixes = Vec::new();
     let mut seen = BTreeSet::new();
     let mut add = |amounts: &[f64]| {
-        if let Some(mix) = stepped(&job.offers, amounts, job.settings.part_step_kg_t)
-            && seen.insert(key(&mix))
-        {
-            mixes.push(mix);
+        for mix in both_ways(&job.offers, amounts, job.settings.part_step_kg_t) {
+            if seen.insert(key(&mix)) {
+                mixes.push(mix);
+            }
         }
     };
     for i in 0..job.offers.len() {
@@ -122,15 +122,26 @@ fn left_for_band(land: &Land, offers: &[Offer], own: &Own) -> Nutrients {
     with_seed.short_of(land.need_kg_ha)
 }
 
-/// Amounts as shares in whole steps, the largest remainders getting what is left over. None for nothing at all, and for
-/// products that must not lie together.
-pub fn stepped(offers: &[Offer], amounts: &[f64], step_kg_t: f64) -> Option<Mix> {
-    let total: f64 = amounts.iter().sum();
-    if total <= NOTHING {
-        return None;
-    }
+/// A mix of these amounts in whole steps: the nearest one, and the one whose small parts are all rounded up, so that none
+/// of them drives up the rate of the whole.
+pub fn both_ways(offers: &[Offer], amounts: &[f64], step_kg_t: f64) -> Vec<Mix> {
+    let Some(exact) = in_steps(amounts, step_kg_t) else { return Vec::new() };
     let steps = (1000.0 / step_kg_t).round();
-    let exact: Vec<f64> = amounts.iter().map(|a| a / total * steps).collect();
+    [nearest(&exact, steps), small_parts_up(&exact, steps)]
+        .into_iter()
+        .filter_map(|whole| mix_of(offers, &whole, steps))
+        .collect()
+}
+
+/// Amounts as exact numbers of steps. None for nothing at all.
+fn in_steps(amounts: &[f64], step_kg_t: f64) -> Option<Vec<f64>> {
+    let total: f64 = amounts.iter().sum();
+    let steps = (1000.0 / step_kg_t).round();
+    (total > NOTHING).then(|| amounts.iter().map(|a| a / total * steps).collect())
+}
+
+/// The largest remainders get what is left over.
+fn nearest(exact: &[f64], steps: f64) -> Vec<f64> {
     let mut whole: Vec<f64> = exact.iter().map(|x| x.floor()).collect();
     let mut order: Vec<usize> = (0..exact.len()).collect();
     order.sort_by(|a, b| (exact[*b] - whole[*b]).total_cmp(&(exact[*a] - whole[*a])));
@@ -138,12 +149,30 @@ pub fn stepped(offers: &[Offer], amounts: &[f64], step_kg_t: f64) -> Option<Mix>
     for i in order.into_iter().take(missing.max(0.0) as usize) {
         whole[i] += 1.0;
     }
+    whole
+}
+
+/// Every part but the largest is rounded up, and the largest has the rest.
+fn small_parts_up(exact: &[f64], steps: f64) -> Vec<f64> {
+    let Some(largest) = (0..exact.len()).max_by(|a, b| exact[*a].total_cmp(&exact[*b])) else {
+        return Vec::new();
+    };
+    // A grain of a part that the solver left behind is no part.
+    let mut whole: Vec<f64> = exact.iter().map(|x| if *x < 1e-6 { 0.0 } else { (x - 1e-9).ceil() }).collect();
+    whole[largest] = 0.0;
+    whole[largest] = (steps - whole.iter().sum::<f64>()).max(0.0);
+    whole
+}
+
+/// A mix of whole steps. None for products that must not lie together.
+fn mix_of(offers: &[Offer], whole: &[f64], steps: f64) -> Option<Mix> {
     let parts: Vec<(usize, f64)> =
         whole.iter().enumerate().filter(|(_, w)| **w > 0.0).map(|(i, w)| (i, w / steps)).collect();
     let quarrel = parts.iter().any(|(a, _)| {
         parts.iter().any(|(b, _)| a < b && conflict(&offers[*a].key, &offers[*b].key).is_some())
     });
-    (!quarrel).then_some(Mix { parts })
+    let whole_one = (parts.iter().map(|p| p.1).sum::<f64>() - 1.0).abs() < 1e-9;
+    (!quarrel && whole_one).then_some(Mix { parts })
 }
 
 fn key(mix: &Mix) -> Vec<(usize, u64)> {
@@ -161,9 +190,17 @@ mod tests {
         #[test]
         fn shares_are_whole_steps_and_add_up(a in prop::collection::vec(0.0..200.0f64, 4), step in prop::sample::select(vec![1.0, 5.0, 10.0, 25.0])) {
             prop_assume!(a.iter().sum::<f64>() > 1.0);
-            let mix = stepped(&offers(), &a, step).unwrap();
-            prop_assert!((mix.parts.iter().map(|p| p.1).sum::<f64>() - 1.0).abs() < 1e-12);
+            let mixes = both_ways(&offers(), &a, step);
             let total: f64 = a.iter().sum();
+            for mix in &mixes {
+                prop_assert!((mix.parts.iter().map(|p| p.1).sum::<f64>() - 1.0).abs() < 1e-12);
+            }
+            // Rounded up, no small part is short.
+            let largest = a.iter().copied().fold(0.0, f64::max);
+            for (i, x) in a.iter().enumerate().filter(|(_, x)| **x < largest) {
+                prop_assert!(mixes.get(1).is_none_or(|m| m.share(i) >= x / total - 1e-8));
+            }
+            let mix = &mixes[0];
             for (i, x) in a.iter().enumerate() {
                 prop_assert!((mix.share(i) - x / total).abs() <= step / 1000.0 + 1e-12);
                 prop_assert!(mix.share(i) >= 0.0 && (mix.share(i) * 1000.0 / step).fract().min(1.0 - (mix.share(i) * 1000.0 / step).fract()) < 1e-9);
@@ -175,9 +212,9 @@ mod tests {
     fn what_must_not_lie_together_is_no_mix() {
         let mut o = offers();
         o[1].key = "ammonium_nitrate".into();
-        assert_eq!(stepped(&o, &[50.0, 50.0, 0.0, 0.0], 10.0), None);
-        assert!(stepped(&o, &[0.0, 50.0, 50.0, 0.0], 10.0).is_some());
-        assert_eq!(stepped(&o, &[0.0; 4], 10.0), None);
+        assert!(both_ways(&o, &[50.0, 50.0, 0.0, 0.0], 10.0).is_empty());
+        assert!(!both_ways(&o, &[0.0, 50.0, 50.0, 0.0], 10.0).is_empty());
+        assert!(both_ways(&o, &[0.0; 4], 10.0).is_empty());
     }
 
     #[test]

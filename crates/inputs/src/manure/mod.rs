@@ -6,11 +6,13 @@
 pub mod answer;
 pub mod credit;
 pub mod gather;
+mod haul;
 pub mod plan;
 pub mod room;
 mod say;
 pub mod ways;
 
-pub use answer::{Haul, Manure, Pit, manure, rate, volume};
+pub use answer::{Manure, Pit, manure, rate, volume};
 pub use credit::{Credit, credit};
+pub use haul::Haul;
 pub use ways::{Air, Way};

@@ -3,6 +3,7 @@
 mod answer;
 mod gather;
 mod offers;
+mod parts;
 mod words;
 
 use jiff::civil::Date;

@@ -12,7 +12,7 @@ use super::super::{money_area, rate};
 use crate::pages::{told_manure, working};
 
 fn four(u: &UnitChoice, x: &Nutrients) -> String {
-    [x.n, x.p2o5, x.k2o, x.s].map(|v| figure(rate(u, v), 0)).join(" - ")
+    [x.n, x.p2o5, x.k2o, x.s].map(|v| figure(rate(u, v), 0).replace('-', "\u{2212}")).join(" · ")
 }
 
 /// What manure gives this crop; nothing where there is none.
@@ -29,9 +29,9 @@ pub(super) fn manure(r: &FieldReport, u: &UnitChoice) -> Markup {
         @if m.is_none() {
             p.quiet { "No manure is in the book for this crop. " a href="/inputs/manure" { "Plan where the pit goes" } " or " a href={ "/enter/manure_hauled?field=" (r.field) } { "write down what was hauled" } "." }
         } @else {
-            p { "Of use to this crop: " b { (four(u, &m.gives_kg_ha)) } " " (u.rate.words()) " of N - P2O5 - K2O - S. It takes " b { (four(u, &r.manure_counted_kg_ha)) } " off what is to be bought, worth " (money_area(u, r.manure_spares_ha)) " at the prices on file." }
+            p { "Of use to this crop: " b { (four(u, &m.gives_kg_ha)) } " " (u.rate.words()) " of N · P2O5 · K2O · S. It takes " b { (four(u, &r.manure_counted_kg_ha)) } " off what is to be bought, worth " (money_area(u, r.manure_spares_ha)) " at the prices on file." }
             div.scroll tabindex="0" role="region" aria-label="Manure for this crop" { table {
-                thead { tr { th scope="col" { "Manure" } th.num scope="col" { "How much" } th scope="col" { "How" } th.num scope="col" { "Ammonium kept" } th scope="col" { "Crop gets, N - P2O5 - K2O - S" } th scope="col" { "Analysis" } } }
+                thead { tr { th scope="col" { "Manure" } th.num scope="col" { "How much" } th scope="col" { "How" } th.num scope="col" { "Ammonium kept" } th scope="col" { "Crop gets, N · P2O5 · K2O · S" } th scope="col" { "Analysis" } } }
                 tbody { @for x in &m.parts { tr {
                     td { (when(x)) } td.num { (told_manure::volume(u, x.m3)) } td { (x.how) } td.num { (figure(100.0 * x.kept, 0)) " %" } td { (four(u, &x.gives_kg_ha)) } td { (x.analysis_from) }
                 } } }
@@ -48,7 +48,7 @@ pub(super) fn balance(r: &FieldReport, u: &UnitChoice) -> Markup {
         @if r.balance.is_empty() { p { "Nothing in the book yet: a yield at harvest and what the drill put on make the balance." } }
         @else {
             div.scroll tabindex="0" role="region" aria-label="Balance by year" { table {
-                thead { tr { th scope="col" { "Year" } th scope="col" { "Crop and yield" } th scope="col" { "On, N - P2O5 - K2O - S" } th scope="col" { "Off" } th scope="col" { "Sum" } } }
+                thead { tr { th scope="col" { "Year" } th scope="col" { "Crop and yield" } th scope="col" { "On, N · P2O5 · K2O · S" } th scope="col" { "Off" } th scope="col" { "Sum" } } }
                 tbody { @for y in &r.balance { tr {
                     td { (y.year) } td { (y.crop) @if let (Some(x), Some(from)) = (y.yield_kg_ha, &y.yield_from) { br; span.quiet { (figure(rate(u, x), 0)) " " (u.rate.words()) ", " (from) } } @if !y.known { span.quiet { ", no removal table" } } }
                     td { (four(u, &y.applied_kg_ha)) br; span.quiet { (y.applied_from) @if !none(&y.manure_kg_ha) { " (" (four(u, &y.manure_kg_ha)) ")" } } }
