@@ -93,6 +93,113 @@ test("wrong manure entries are stopped in a sentence", async () => {
   assert.match(await main(page), /Ammonium is a part of the total nitrogen/);
 });
 
+test("the pit's plan goes into the book and its field buys less", async () => {
+  const page = await open("/inputs/manure");
+  const field = await page.locator("table tbody tr th a").first();
+  const [name, href] = [await field.innerText(), await field.getAttribute("href")];
+  await page.goto(winter.url + href + "/soil");
+  const before = await main(page);
+  assert.match(before, /No manure is in the book for this crop/);
+  await page.goto(winter.url + "/inputs/manure");
+  await page.getByRole("button", { name: "Put this plan in the book" }).click();
+  assert.match(await main(page), /In the book for 2026/);
+  await page.goto(winter.url + href + "/soil");
+  const text = await main(page);
+  assert.match(text, /planned, not hauled yet/);
+  assert.match(text, /It takes [\d ·]+ off what is to be bought, worth \$[\d.]+ an acre at the prices on file/);
+  assert.match(text, /Planned manure is counted before it is hauled/);
+  const n = (t) => Number(t.match(new RegExp(`^${name}: (\\d+) lb/ac of nitrogen`, "m"))?.[1] ?? 0);
+  assert.ok(n(text) < n(before), `${n(text)} and ${n(before)}`);
+  // Accepted as proposed, the order counts on the manure and says what it spares.
+  await page.getByRole("button", { name: "Accept this plan" }).click();
+  assert.match(page.url(), /\/saved\//);
+  await page.goto(winter.url + "/inputs/order");
+  assert.match(await main(page), new RegExp(`Manure spares this order \\$[\\d,]+ of fertilizer at the prices on file.*${name} \\d+-\\d+-`));
+  // Taken back, it is no longer counted.
+  await page.goto(winter.url + "/enter/manure_plan?field=" + href.split("/").pop());
+  await page.locator("input[name=volume_m3]").fill("0");
+  await page.locator("input[name=method]").first().check();
+  await page.getByRole("button", { name: /^Write/ }).first().click();
+  await page.goto(winter.url + href + "/soil");
+  assert.match(await main(page), /No manure is in the book for this crop/);
+  await page.close();
+});
+
+test("the ways of spreading have a second opinion, and wrong air is named", async () => {
+  const page = await open("/inputs/manure?air=25&wind=6&days=3&method=worked_in");
+  let text = await main(page);
+  assert.match(text, /AMMONIUM KEPT, BY THE GUIDE|Ammonium kept, by the guide/i);
+  assert.match(text, /Spread, worked in within a day\s+75 %\s+\d+ %/);
+  assert.match(text, /for 25 C and a wind of 6 m\/s/);
+  assert.match(text, /not in its data/);
+  await page.goto(winter.url + "/inputs/manure?air=hot");
+  assert.match(await main(page), /"hot" is no temperature of the air in C; write -10 to 35/);
+  await page.goto(winter.url + "/inputs/manure?days=400");
+  assert.match(await main(page), /"400" is no number of days; write 0 to 60/);
+  await page.close();
+});
+
+async function write(page, kind, values, query = "") {
+  await page.goto(winter.url + `/enter/${kind}${query}`);
+  for (const [key, value] of Object.entries(values)) {
+    const at = page.locator(`[name="${key}"]`).first();
+    const tag = await at.evaluate((e) => (e.tagName === "SELECT" ? "select" : e.type));
+    if (tag === "select") await at.selectOption(value);
+    else if (tag === "radio") await page.locator(`[name="${key}"][value="${value}"]`).check();
+    else await at.fill(value);
+  }
+  await page.getByRole("button", { name: /^Write/ }).first().click();
+}
+
+test("liquids and ammonia need a drill that carries them, and bring their caution", async () => {
+  const page = await open("/inputs/order");
+  await write(page, "price", { what: "uan28", value: "0.9", unit: "us_gal" });
+  await write(page, "price", { what: "anhydrous", value: "1200", unit: "t" });
+  await page.goto(winter.url + "/inputs/order");
+  let text = await main(page);
+  assert.match(text, /Priced but left out, since the drill in the book has no liquid tank/);
+  assert.match(text, /Priced but left out, since the drill in the book pulls no nurse tank/);
+  await write(page, "drill_set_up", { liquid_m3: "1000" }, "?key=drill");
+  await page.goto(winter.url + "/inputs/order");
+  text = await main(page);
+  assert.doesNotMatch(text, /no liquid tank/);
+  assert.match(text, /[\d.]+ US gal\/ac/);
+  assert.match(text, /straight 28-0-0/i);
+  await page.getByRole("button", { name: "Put these on the drill cards" }).click();
+  assert.match(page.url(), /\/inputs\/drill\?taken=order/);
+  assert.match(await main(page), /The cards are filled from the order/);
+  await page.goto(winter.url + "/inputs/drill/long-90");
+  text = await main(page);
+  assert.match(text, /As the plan names them, from the order/);
+  assert.match(text, /urea ammonium nitrate solution 28-0-0/);
+  await write(page, "price", { what: "anhydrous", value: "100", unit: "t" });
+  await write(page, "drill_set_up", { anhydrous_m3: "1450" }, "?key=drill");
+  await page.goto(winter.url + "/inputs/order");
+  text = await main(page);
+  assert.match(text, /Anhydrous ammonia burns eyes and lungs/);
+  assert.match(text, /Never in the seed row/);
+  await page.close();
+});
+
+test("a least rate is kept or named as what stands in the way", async () => {
+  const page = await open("/inputs/order");
+  await write(page, "product_least", { product: "ams" });
+  assert.match(await main(page), /Give the least rate, the least the dealer sells, or both/);
+  // As much phosphate beside the seed as the least of it would bring is more than the seed bears.
+  await write(page, "product_least", { product: "map", least_kg_ha: "150" });
+  await page.goto(winter.url + "/inputs/order");
+  assert.match(await main(page), /the least rates of the meters or of a product stand in the way/);
+  await write(page, "product_least", { product: "map", least_kg_ha: "20" });
+  await page.goto(winter.url + "/inputs/order");
+  assert.match(await main(page), /^Order [\d.]+ t/);
+  await page.goto(winter.url + "/enter/drill_set_up?key=drill");
+  await page.locator("[name=tank3_least]").fill("300");
+  await page.locator("[name=tank3_most]").fill("100");
+  await page.getByRole("button", { name: /^Write/ }).first().click();
+  assert.match(await main(page), /The lowest rate of this tank is above its highest/);
+  await page.close();
+});
+
 test("own rules take the example's place", async () => {
   const page = await open("/enter/manure_rules");
   await page.locator("input[name=name]").fill("Our province");

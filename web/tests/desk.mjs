@@ -44,7 +44,7 @@ export async function desk({ day, asOf } = {}) {
 }
 
 /** The forms of the issue, each with something wrong to type into it. */
-export const FORMS = ["rain", "go_no_go", "harrowed", "seeding", "emergence_seen", "stage_seen", "insects_seen", "damage_seen", "yield_count", "spray_pass", "entered_early", "spray_product", "kernel_moisture", "thumb_test", "cut", "pan_test", "soil_test", "fertilizer_applied", "seed_lot", "plant_back", "manure_level", "manure_hauled", "manure_test", "barn_count", "manure_store", "manure_rules", "protein_premium", "rate_table", "drill_catch", "drill_set_up", "price", "local_number", "note", "farm", "units", "machine", "field", "crop_plan"];
+export const FORMS = ["rain", "go_no_go", "harrowed", "seeding", "emergence_seen", "stage_seen", "insects_seen", "damage_seen", "yield_count", "spray_pass", "entered_early", "spray_product", "kernel_moisture", "thumb_test", "cut", "pan_test", "soil_test", "fertilizer_applied", "fertilizer_plan", "tank_left", "straw_baled", "product_least", "manure_plan", "seed_lot", "plant_back", "manure_level", "manure_hauled", "manure_test", "barn_count", "manure_store", "manure_rules", "protein_premium", "rate_table", "drill_catch", "drill_set_up", "price", "local_number", "note", "farm", "units", "machine", "field", "crop_plan"];
 
 /** Every page, by a name for its picture. The forms and calculators are shown on the first day only. */
 export function pages(day) {

@@ -235,6 +235,93 @@ test("after seeding, what went on stands beside the plan, and a thin count says 
   }
 });
 
+test("a plan written by hand is held to the seed row too", async () => {
+  const page = await open("/enter/fertilizer_plan?field=tower");
+  for (const [key, value] of [["n_kg_ha", "60"], ["p2o5_kg_ha", "25"], ["k2o_kg_ha", "0"], ["s_kg_ha", "0"], ["seed_row.n_kg_ha", "55"], ["seed_row.p2o5_kg_ha", "25"]]) {
+    await page.locator(`[name="${key}"]`).fill(value);
+  }
+  await page.getByRole("button", { name: "Write it down" }).click();
+  let text = await main(page);
+  assert.match(text, /of urea nitrogen beside the seed is too much/);
+  assert.match(text, /stand-loss equation/);
+  assert.equal(await page.locator('[name="n_kg_ha"]').inputValue(), "60");
+  await page.locator('[name="seed_row.n_kg_ha"]').fill("70");
+  await page.getByRole("button", { name: "Write it down" }).click();
+  assert.match(await main(page), /Nothing is written yet/);
+  await page.locator('[name="seed_row.n_kg_ha"]').fill("5");
+  await page.getByRole("button", { name: "Write it down" }).click();
+  assert.match(page.url(), /\/saved\//);
+  await page.goto(winter.url + "/field/tower/soil");
+  assert.match(await main(page), /In the book for 2026: 60-25-0-0/);
+  await page.close();
+});
+
+test("straw that was baled comes off the balance, and a slip of the pen is stopped", async () => {
+  const page = await open("/field/gravel-pit/soil");
+  assert.match(await main(page), /of it straw \d+ · \d+ · \d+ · 0/);
+  assert.match(await main(page), /\d+ loads/);
+  await page.goto(winter.url + "/enter/straw_baled?field=tower");
+  await page.locator("[name=bales]").fill("9000");
+  await page.locator("[name=bale_kg]").fill("1100");
+  await page.getByRole("button", { name: "Write it down" }).click();
+  assert.match(await main(page), /more straw than grows/);
+  await page.close();
+});
+
+test("where the cores were taken is drawn on the field", async () => {
+  const page = await open("/inputs/soil-file");
+  const rows = [[50.02, -101.3], [50.021, -101.301], [50.022, -101.302]].map(([lat, lon], i) => `Crossing,2025-11-0${i + 1},${lat},${lon},${12 + i}`);
+  await choose(page, "points.csv", `Field,Date,Latitude,Longitude,NO3-N 0-24 in (lb/ac)\n${rows.join("\n")}\n`);
+  await page.getByRole("button", { name: "Bring it in" }).click();
+  assert.match(await main(page), /Brought in: \d soil tests/);
+  await page.goto(winter.url + "/field/crossing/soil");
+  assert.equal(await page.locator("svg.one-field .sample-point").count(), 3);
+  await page.goto(winter.url + "/fields");
+  assert.ok((await page.locator("svg.map .sample-point").count()) >= 1);
+  await page.close();
+});
+
+test("what is left in the tanks is held against the card", async () => {
+  const summer = await desk({ day: "06-28" });
+  try {
+    const page = await open("/inputs/drill/tower", {}, summer);
+    let text = await main(page);
+    assert.match(text, /Left in the tanks/);
+    assert.match(text, /band: (Within 3 % of the card|The meter sowed \d+ % (more|less) than the card)/);
+    await page.goto(summer.url + "/enter/tank_left?field=tower");
+    await page.locator("[name=tank][value=band], [name=tank]").first().evaluate((e) => {
+      if (e.tagName === "SELECT") e.value = "band";
+    });
+    if (await page.locator("input[name=tank][value=band]").count()) await page.locator("input[name=tank][value=band]").check();
+    await page.locator("[name=filled_kg]").fill("20000");
+    await page.locator("[name=left_kg]").fill("21000");
+    await page.getByRole("button", { name: "Write it down" }).click();
+    assert.match(await main(page), /left of .* put in cannot be/);
+    await page.locator("[name=left_kg]").fill("900");
+    await page.getByRole("button", { name: "Write it down" }).click();
+    assert.match(page.url(), /\/saved\//);
+    await page.goto(summer.url + "/inputs/drill");
+    text = await main(page);
+    assert.match(text, /Left in the tanks/);
+    assert.match(text, /clean the auger and the tank before any grain or feed/);
+    await page.close();
+  } finally {
+    await summer.stop();
+  }
+});
+
+test("the sheets print: a card on one page, the others on few", async () => {
+  const most = { "/field/long-90/soil": 3, "/inputs": 1, "/inputs/order": 2, "/inputs/manure": 2 };
+  for (const [path, pages] of Object.entries(most)) {
+    const page = await open(path, { viewport: { width: 1280, height: 900 } });
+    await page.emulateMedia({ media: "print" });
+    const pdf = await page.pdf({ format: "Letter", margin: { top: "12mm", bottom: "12mm", left: "12mm", right: "12mm" } });
+    const found = (pdf.toString("latin1").match(/\/Type\s*\/Page[^s]/g) ?? []).length;
+    assert.ok(found >= 1 && found <= pages, `${path} prints on ${found} pages`);
+    await page.close();
+  }
+});
+
 test("axe finds nothing serious on the inputs pages, and nothing is wider than the screen", async () => {
   const paths = ["/inputs", "/inputs/soil-file", "/field/long-90/soil", "/inputs/drill", "/inputs/drill/long-90", "/inputs/next-crop", "/inputs/probe"];
   for (const how of LOOKS) await lookAt(browser, winter.url, paths, how);

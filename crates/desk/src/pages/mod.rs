@@ -110,6 +110,12 @@ impl Frame {
     pub fn day(&self) -> Date {
         self.now.date()
     }
+
+    /// The minute, as the forms give it: so that of two entries a moment apart the one written later is the later one.
+    pub fn minute(&self) -> DateTime {
+        let t = self.now;
+        t.date().at(t.hour(), t.minute(), 0, 0)
+    }
 }
 
 /// A whole page.

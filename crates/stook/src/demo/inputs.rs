@@ -3,7 +3,7 @@
 use jiff::civil::{Date, date};
 use stook_book::payload::{
     Crop, DrillSetUp, DrillTank, FertilizerApplied, FertilizerPlacement, FertilizerPlan, NutrientRates,
-    PlantBack, Price, ProductUsed, ProteinPremium, SeedLot,
+    PlantBack, Price, ProductUsed, ProteinPremium, SeedLot, StrawBaled, TankLeft,
 };
 use stook_book::{Entry, Farm, FieldId, Payload};
 use stook_inputs::lab::{self, Answers, Reading};
@@ -122,8 +122,30 @@ pub fn entries(before: &[Entry]) -> anyhow::Result<Vec<Entry>> {
             continue;
         };
         let Some(record) = farm.fields.get(&field) else { continue };
-        add(day.at(21, 10, 0, 0), went_on(&field, *rates, *with_seed, record.field().area_ha).into());
+        let on = went_on(&field, *rates, *with_seed, record.field().area_ha);
+        // What stood in each tank at the end, by the tote scale.
+        for (tank, in_row, left_kg) in [("starter", true, 140.0), ("band", false, 420.0)] {
+            let sown: f64 = on.products.iter().filter(|p| p.with_seed == in_row).map(|p| p.kg).sum();
+            add(
+                day.at(21, 20, 0, 0),
+                TankLeft {
+                    field: field.clone(),
+                    crop_year: YEAR,
+                    tank: tank.into(),
+                    filled_kg: sown + left_kg,
+                    left_kg,
+                    area_ha: None,
+                }
+                .into(),
+            );
+        }
+        add(day.at(21, 10, 0, 0), on.into());
     }
+    // Straw of last year's wheat for the barn's bedding.
+    add(
+        date(YEAR - 1, 9, 9).at(18, 0, 0, 0),
+        StrawBaled { field: "gravel-pit".into(), bales: 210.0, bale_kg: 520.0 }.into(),
+    );
     Ok(out)
 }
 

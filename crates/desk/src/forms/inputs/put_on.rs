@@ -60,9 +60,9 @@ pub const FORMS: &[Form] = &[
             maybe("seed_row.s_kg_ha", "With the seed, if any: sulphur", "", RATE),
             first(needed("placement", "The rest goes", "", pairs!(FertilizerPlacement)), "side_band"),
             first(
-                needed(
+                maybe(
                     "dry",
-                    "The seedbed",
+                    "If you know it: the seedbed",
                     "A dry one, or a warm drying wind, halves what the seed bears.",
                     Ask::YesNo("dry", "moist"),
                 ),

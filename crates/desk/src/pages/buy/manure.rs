@@ -62,7 +62,7 @@ pub async fn take(State(desk): State<Arc<Desk>>, Posted(asked): Posted<BTreeMap<
         let (m, mut wrong) = answer(&known, &asked);
         let who = known.entries.last().map_or_else(|| "me".into(), |e| e.who.clone());
         let entries: Vec<Entry> =
-            plans(&m).into_iter().map(|p| Entry::new(frame.now, who.clone(), p)).collect();
+            plans(&m).into_iter().map(|p| Entry::new(frame.minute(), who.clone(), p)).collect();
         if wrong.is_empty() {
             for e in &entries {
                 if let Err(why) = validate(e, &known.farm, &Reference::shipped(), latest(&known, &frame)) {
@@ -120,7 +120,7 @@ fn plans(m: &Manure) -> Vec<ManurePlan> {
 
 fn view(frame: &Frame, m: &Manure, asked: &BTreeMap<String, String>, wrong: &[String]) -> Markup {
     let body = html! {
-        div {
+        div.prints-dense {
             h1.lede { (m.headline) }
             p.why { (m.why) }
             p.change { "What would change it: " (m.change) }

@@ -65,7 +65,8 @@ pub async fn take(State(desk): State<Arc<Desk>>, Posted(asked): Posted<BTreeMap<
         let answer = order(&known.farm, &reference, known.as_of, &what_if);
         let who = known.entries.last().map_or_else(|| "me".into(), |e| e.who.clone());
         let plans = as_plans(&known.farm, &reference, known.as_of, &answer);
-        let entries: Vec<Entry> = plans.into_iter().map(|p| Entry::new(frame.now, who.clone(), p)).collect();
+        let entries: Vec<Entry> =
+            plans.into_iter().map(|p| Entry::new(frame.minute(), who.clone(), p)).collect();
         if wrong.is_empty() {
             for e in &entries {
                 if let Err(why) = validate(e, &known.farm, &Reference::shipped(), latest(&known, &frame)) {
@@ -91,7 +92,7 @@ pub async fn take(State(desk): State<Arc<Desk>>, Posted(asked): Posted<BTreeMap<
 
 fn view(frame: &Frame, o: &Order, asked: &BTreeMap<String, String>, wrong: &[String]) -> Markup {
     let body = html! {
-        div {
+        div.prints-dense {
             h1.lede { (o.headline) }
             p.why { (o.why) }
             p.change { "What would change it: " (o.change) }

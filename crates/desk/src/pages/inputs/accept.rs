@@ -106,7 +106,7 @@ pub async fn save(
             return refuse(why);
         }
         let who = known.entries.last().map_or_else(|| "me".into(), |e| e.who.clone());
-        let entry = Entry::new(frame.now, who, plan);
+        let entry = Entry::new(frame.minute(), who, plan);
         if let Err(problems) = validate(&entry, &known.farm, &Reference::shipped(), latest(&known, &frame)) {
             return refuse(problems.into_iter().map(|p| p.sentence).collect());
         }

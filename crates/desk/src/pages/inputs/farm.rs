@@ -56,8 +56,8 @@ fn view(frame: &Frame, r: &FarmReport) -> Markup {
         Some(d) => format!("{} {}", words::day(d), d.year()),
     };
     let body = html! {
-        h1.lede { (headline(r)) }
-        ul.words {
+        h1.lede.prints-dense { (headline(r)) }
+        ul.words.off-print {
             li { a href="/inputs/soil-file" { "Soil tests from a file" } }
             @for (href, word) in super::MORE { li { a href=(href) { (word) } } }
         }

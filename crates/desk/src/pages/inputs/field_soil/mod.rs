@@ -77,7 +77,7 @@ pub fn view(frame: &Frame, farm: &Farm, r: &FieldReport, asked: &Values, refused
     let u = &frame.units;
     let crop = r.crop.as_deref().unwrap_or("no crop written");
     let body = html! {
-        div {
+        div.prints-dense {
             p { a href={ "/field/" (r.field) } { (r.name) } }
             h1 { (headline(r, u)) }
             p.why { (words::area(u, r.area_ha)) ", " (crop) " in " (r.crop_year) @if let Some(b) = &r.crop_before { ", after " (b) } "." }
@@ -92,7 +92,7 @@ pub fn view(frame: &Frame, farm: &Farm, r: &FieldReport, asked: &Values, refused
             section aria-label="Nitrogen" {
                 @if let Some(t) = &r.top_up { (nitrogen::top_up(t, u)) }
                 @if let Some(n) = &r.nitrogen { (nitrogen::nitrogen(r, n, u)) }
-                @else { h2 { "Nitrogen" } p { "Stook has no response curve for " (crop) "." } }
+                @else { h2 { "Nitrogen" } p { "Stook has no response curve for " (crop) ": its nitrogen is what the grain takes off, less what manure gives." } }
                 (choose(r, asked, u))
             }
             section aria-label="Plan" {
@@ -113,17 +113,25 @@ pub fn view(frame: &Frame, farm: &Farm, r: &FieldReport, asked: &Values, refused
 /// The answer.
 fn headline(r: &FieldReport, u: &UnitChoice) -> String {
     let p = &r.proposed;
-    if r.nitrogen.is_some() {
-        let rest = [(p.p2o5_kg_ha, "phosphate"), (p.k2o_kg_ha, "potash"), (p.s_kg_ha, "sulphur")];
-        let others: Vec<String> = rest
-            .iter()
-            .filter(|(x, _)| rate(u, *x) >= 0.5)
-            .map(|(x, w)| format!("{} of {w}", figure(rate(u, *x), 0)))
-            .collect();
-        let tail = if others.is_empty() { String::new() } else { format!(", {}", others.join(", ")) };
-        format!("{}: {} of nitrogen{tail}", r.name, rate_words(u, p.n_kg_ha))
-    } else {
-        format!("{}: soil and fertilizer", r.name)
+    let all = [
+        (p.n_kg_ha, "nitrogen"),
+        (p.p2o5_kg_ha, "phosphate"),
+        (p.k2o_kg_ha, "potash"),
+        (p.s_kg_ha, "sulphur"),
+    ];
+    let buys: Vec<String> = all
+        .iter()
+        .filter(|(x, what)| rate(u, *x) >= 0.5 || (*what == "nitrogen" && r.nitrogen.is_some()))
+        .enumerate()
+        .map(|(i, (x, what))| {
+            let x = if i == 0 { rate_words(u, *x) } else { figure(rate(u, *x), 0) };
+            format!("{x} of {what}")
+        })
+        .collect();
+    match (buys.is_empty(), r.manure_counted_kg_ha != Nutrients::NONE) {
+        (false, _) => format!("{}: {}", r.name, buys.join(", ")),
+        (true, true) => format!("{}: nothing to buy, the manure is enough", r.name),
+        (true, false) => format!("{}: soil and fertilizer", r.name),
     }
 }
 
