@@ -15,7 +15,14 @@ use stook_weather::Site;
 use uuid::Uuid;
 
 use crate::payload::{
-    BarnCount, BarnKind, Bin, BinId, BinMeasured, BinReading, Buyer, Contact, Cost, CropPlan, Cut, DamageSeen, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun, FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, FieldZones, GoNoGo, GrainSample, Harrowed, InsectsSeen, KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, MachineValue, ManureHauled, ManureLevel, ManurePlan, ManureRules, ManureStore, ManureStoreId, ManureTest, MoneyIn, Note, PanTest, PlantBack, Price, ProductLeast, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId, Seeding, Settlement, SoilTest, SprayPass, SprayProduct, SprayProductId, StageSeen, StrawBaled, TankLeft, ThumbTest, UnitChoice, YieldCount, YieldMap,
+    BarnCount, BarnKind, Bin, BinId, BinMeasured, BinReading, Buyer, Contact, Cost, CropPlan, Cut,
+    DamageSeen, DecisionAnswer, DrillCatch, DrillSetUp, EmergenceSeen, EnteredEarly, Entrance, FanRun,
+    FarmSetUp, FertilizerApplied, FertilizerPlan, Field, FieldId, FieldZones, GoNoGo, GrainSample, Harrowed,
+    InsectsSeen, KernelMoisture, LabLayout, Load, LocalNumber, Machine, MachineId, MachineKind, MachineValue,
+    ManureHauled, ManureLevel, ManurePlan, ManureRules, ManureStore, ManureStoreId, ManureTest, MoneyIn,
+    Note, PanTest, PlantBack, Price, ProductLeast, ProteinPremium, Rain, RateTable, SeedLot, SeedLotId,
+    Seeding, Settlement, SoilTest, SprayPass, SprayProduct, SprayProductId, StageSeen, StrawBaled, TankLeft,
+    ThumbTest, UnitChoice, YieldCount, YieldMap,
 };
 
 pub use barn::{Barn, GroupNow};
