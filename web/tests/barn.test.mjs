@@ -39,9 +39,13 @@ const PAGES = [
   "/barn/step-in/bin-2",
   "/enter/ingredient",
   "/enter/herd_group",
-  "/enter/bid",
+  "/enter/buyer",
   "/enter/mixer_test",
   "/enter/feed_level",
+  "/enter/scale_check",
+  "/enter/sieve_test",
+  "/enter/straw_on_hand",
+  "/enter/breeding",
 ];
 
 for (const how of LOOKS) {
@@ -62,6 +66,8 @@ test("the January table: the plan, why one bin goes to the pigs, and the batch s
   assert.match(text, /Hold [\d,]+ bu .* enough 9 years in 10/);
   assert.match(text, /Soybean meal 40 a tonne dearer/);
   assert.match(text, /operating loan/, "what is due stands in the cash");
+  assert.match(text, /Which bin to finish first/);
+  assert.match(text, /One season in ten under|one season in ten under/);
   await page.getByRole("link", { name: "The barn" }).click();
   await page.locator("main ol a").first().click();
   assert.match(await page.locator("h1").innerText(), /Batch sheet 26-\d{3}/);
@@ -118,4 +124,59 @@ test("treated seed is refused and nobody may let it past", async () => {
   const lines = JSON.stringify([{ of: "spring_wheat", bin: "bin-11", asked_kg: 1200, weighed_kg: 1200 }]);
   const add = ["add", "batch", "ration=grower-1-1", "number=26-900", `lines=${lines}`, "--at", "2026-01-14", "--book", january.book];
   assert.throws(() => execFileSync(bin, add, { stdio: "pipe" }), /Treated seed never goes into feed/);
+});
+
+test("the risk of running short is chosen, looked at, and kept as the farm's own number", async () => {
+  const page = await open("/barn/plan");
+  const held = async () => Number((await page.locator("#hold p b").first().innerText()).replace(/[^0-9]/g, ""));
+  const before = await held();
+  await page.locator("#short").selectOption("2");
+  await page.getByRole("button", { name: "Look" }).click();
+  assert.match(await page.locator("#hold").innerText(), /enough 49 years in 50/);
+  assert.ok((await held()) > before, "a smaller risk holds more");
+  await page.getByRole("link", { name: "Keep it as our own number" }).click();
+  await page.locator("main form button[type=submit]").last().click();
+  await page.goto(january.url + "/barn/plan");
+  assert.match(await page.locator("#hold").innerText(), /enough 49 years in 50/);
+  await page.close();
+});
+
+test("money by field: what is missing is asked, a bill fills it, wrong input is told", async () => {
+  const page = await open("/money");
+  let text = await page.locator("main").innerText();
+  assert.match(text, /A bushel of spring wheat of 2026 costs/);
+  assert.match(text, /Not known, and not in it/);
+  assert.match(text, /as it was|At your mean of other years|at your usual/i);
+  assert.match(text, /Cash by month/);
+  await page.goto(january.url + "/money?year=2025");
+  text = await page.locator("main").innerText();
+  assert.match(text, /Spring wheat, fed/i);
+  assert.match(text, /worth in the trough by the joint plan/);
+  await page.goto(january.url + "/enter/cost?crop_year=2026");
+  await page.locator("#kind-spray, input[value=spray]").first().check();
+  await page.locator("#per_ha").fill("18");
+  await page.locator("#amount").fill("900");
+  await page.locator("main form button[type=submit]").last().click();
+  assert.match(await page.locator("main").innerText(), /not both/);
+  assert.equal(await page.locator("#per_ha").inputValue(), "18", "what was typed is kept");
+  await page.locator("#amount").fill("");
+  await page.locator("main form button[type=submit]").last().click();
+  await page.goto(january.url + "/money");
+  assert.doesNotMatch(await page.locator("main").innerText(), /no pass and no bill is written/, "a bill for all fields answers it");
+  await page.close();
+});
+
+test("goats by the buck's day, the scale and the grind on the barn's page", async () => {
+  const page = await open("/barn/goats");
+  assert.match(await page.locator("main").innerText(), /kids from/i);
+  await page.goto(january.url + "/barn");
+  const text = await page.locator("main").innerText();
+  assert.match(text, /Ground wheat/);
+  assert.match(text, /hand scale.*1\.5 % high/i);
+  assert.match(text, /Straw .* bales/);
+  await page.goto(january.url + "/enter/sieve_test");
+  await page.locator("#catches").fill("1180 coarse");
+  await page.locator("main form button[type=submit]").last().click();
+  assert.match(await page.locator("main").innerText(), /is not a sieve/);
+  await page.close();
 });

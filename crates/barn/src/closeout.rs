@@ -1,12 +1,13 @@
 //! How a group did: feed, gain, cost, and the factors for the next budget.
 
+use jiff::civil::Date;
 use serde::Serialize;
-use stook_book::GroupId;
 use stook_book::payload::MoveWhy;
+use stook_book::{FeedBinId, GroupId};
 use stook_feed::growth;
 use stook_measure::{Op, Working};
 
-use crate::{BarnError, Facts};
+use crate::{BarnError, Facts, herd};
 
 /// A group closed out, or so far.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -45,6 +46,8 @@ pub struct CloseoutAnswer {
     pub cost_per_kg: f64,
     /// Whether other groups ate from the same feed bin meanwhile.
     pub shared_bin: bool,
+    /// Its part of what was eaten from that bin, by head and the intake curve, day by day.
+    pub own_share: f64,
     /// How reckoned.
     pub working: Working,
 }
@@ -91,13 +94,15 @@ pub fn answer(f: &Facts<'_>, id: &GroupId) -> Result<CloseoutAnswer, BarnError> 
         .ok_or_else(|| missing("The group has no feed bin, so its feed is not known."))?;
     let eaten: Vec<_> =
         barn.batches_into(&bin).filter(|b| b.happened >= first.happened && b.happened <= last).collect();
-    let feed_kg: f64 = eaten.iter().map(|b| b.is.total_kg()).sum();
-    if feed_kg <= 0.0 {
+    let in_bin: f64 = eaten.iter().map(|b| b.is.total_kg()).sum();
+    if in_bin <= 0.0 {
         return Err(missing("No batch went into its feed bin in that time."));
     }
+    let own_share = share(f, id, &bin, first.on(), last.date());
+    let feed_kg = in_bin * own_share;
     let cost_of =
         |b: &stook_book::payload::FeedBatch| barn.ration(&b.ration).and_then(|r| r.is.cost_t).unwrap_or(0.0);
-    let feed_cost = eaten.iter().map(|b| b.is.total_kg() / 1000.0 * cost_of(&b.is)).sum::<f64>();
+    let feed_cost = own_share * eaten.iter().map(|b| b.is.total_kg() / 1000.0 * cost_of(&b.is)).sum::<f64>();
     let shared_bin = barn.groups.iter().any(|(other, g)| {
         other != id && g.iter().any(|x| x.is.feed_bin.as_ref() == Some(&bin) && x.happened <= last)
     });
@@ -114,7 +119,8 @@ pub fn answer(f: &Facts<'_>, id: &GroupId) -> Result<CloseoutAnswer, BarnError> 
     let gain = f64::from(head_out) * (kg_out - kg_in);
     let working = Working::new("Feed for gain")
         .line(Op::Note, "Gain of those that left", gain, "kg", 0)
-        .line(Op::Start, "Feed", feed_kg, "kg", 0)
+        .line(Op::Start, "Feed put in its bin", in_bin, "kg", 0)
+        .line(Op::Times, "Its part of what was eaten there, by the curve", own_share, "", 3)
         .line(Op::Over, "Gain, half for the dead", feed_kg / c.feed_per_gain, "kg", 0)
         .sum("Feed for gain", c.feed_per_gain, "", 2)
         .source("the book's batches, moves and deaths; table: NRC 2012");
@@ -136,6 +142,25 @@ pub fn answer(f: &Facts<'_>, id: &GroupId) -> Result<CloseoutAnswer, BarnError> 
         gain_factor: c.gain_factor,
         cost_per_kg: feed_cost / gain.max(1.0),
         shared_bin,
+        own_share,
         working,
     })
+}
+
+/// A group's part of what is eaten from a feed bin between two days: head by the intake curve, summed over the days.
+fn share(f: &Facts<'_>, id: &GroupId, bin: &FeedBinId, from: Date, to: Date) -> f64 {
+    let (mut own, mut all) = (0.0, 0.0);
+    let mut day = from;
+    while day <= to {
+        for g in herd::on(f, day).iter().filter(|g| g.feed_bin.as_ref() == Some(bin)) {
+            let ate = f64::from(g.head) * g.feed_kg_d;
+            all += ate;
+            if g.id == *id {
+                own += ate;
+            }
+        }
+        let Ok(next) = day.tomorrow() else { break };
+        day = next;
+    }
+    if all > 0.0 { own / all } else { 1.0 }
 }

@@ -1,6 +1,8 @@
 //! Goats: hay, grain and straw by group.
 
+use jiff::civil::Date;
 use serde::Serialize;
+use stook_book::GroupId;
 use stook_book::payload::GroupKind;
 use stook_feed::goat::{self, Goat};
 
@@ -36,8 +38,71 @@ pub struct GoatsToday {
     pub wheat_kg: f64,
     /// Whether grain within the limit leaves her short: better hay is the answer.
     pub short: bool,
+    /// The year of the does by their breeding, when it is written.
+    pub year: Option<GoatYear>,
     /// Sentences of caution.
     pub cautions: Vec<String>,
+}
+
+/// A breeding's dates.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GoatYear {
+    /// Flushing, from and to: grain before and into breeding.
+    pub flush: (Date, Date),
+    /// Late pregnancy begins: the last fifty days before the first kids.
+    pub late_from: Date,
+    /// Kidding, first and last.
+    pub kidding: (Date, Date),
+    /// Grain to flush with today, kg each, low and high; none outside the weeks of it.
+    pub flush_kg: Option<(f64, f64)>,
+    /// What the day asks, in a sentence.
+    pub words: String,
+}
+
+/// Days a doe carries, and of the late part.
+const CARRIES: i64 = 150;
+const LATE: i64 = 50;
+/// Flushing: days before the buck goes in, and after.
+const FLUSH: (i64, i64) = (14, 21);
+/// Days the buck stays when his leaving is not written: two heats.
+const BUCK_STAYS: i64 = 42;
+
+/// The year of a group by its breeding written last; none when there is none, or its kids are long there.
+pub fn year(f: &Facts<'_>, group: &GroupId) -> Option<GoatYear> {
+    let b = f.farm.barn.breedings.iter().rev().find(|b| b.is.group == *group && b.on() <= f.on)?;
+    let plus = |d: Date, n: i64| d.saturating_add(jiff::Span::new().days(n));
+    let out = b.is.buck_out.unwrap_or(plus(b.is.buck_in, BUCK_STAYS));
+    let flush = (plus(b.is.buck_in, -FLUSH.0), plus(b.is.buck_in, FLUSH.1));
+    let kidding = (plus(b.is.buck_in, CARRIES), plus(out, CARRIES));
+    let late_from = plus(kidding.0, -LATE);
+    if f.on > plus(kidding.1, 60) {
+        return None;
+    }
+    let flushing = f.on >= flush.0 && f.on <= flush.1;
+    let days = |to: Date| (to - f.on).get_days();
+    let words = if flushing {
+        "Flush them now: the grain below each day, stepped in over a week.".to_string()
+    } else if f.on < flush.0 {
+        format!("Flushing begins in {} days.", days(flush.0))
+    } else if f.on < late_from {
+        format!("Late pregnancy begins in {} days: hay is enough until then.", days(late_from))
+    } else if f.on < kidding.0 {
+        format!(
+            "Late pregnancy: kids in {} days at the earliest. Step the grain up now; clean pens, straw and iodine ready.",
+            days(kidding.0)
+        )
+    } else if f.on <= kidding.1 {
+        "Kidding now: look in at night. Write the does down as in milk when their kids are there.".into()
+    } else {
+        "Kidding is past: write the does down as in milk.".into()
+    };
+    Some(GoatYear {
+        flush,
+        late_from,
+        kidding,
+        flush_kg: flushing.then_some((f.params.goat_flush_low, f.params.goat_flush_high)),
+        words,
+    })
 }
 
 /// Every group of goats.
@@ -48,8 +113,12 @@ pub fn today(f: &Facts<'_>) -> Vec<GoatsToday> {
         .into_iter()
         .filter_map(|g| {
             let set = &g.set_up.is;
+            let year = year(f, &set.id);
             let (late, milk) = match set.kind {
-                GroupKind::GoatsDry => (false, 0.0),
+                // Written as dry, but late by the buck's day: the does do not wait for the entry.
+                GroupKind::GoatsDry => {
+                    (year.as_ref().is_some_and(|y| f.on >= y.late_from && f.on <= y.kidding.1), 0.0)
+                }
                 GroupKind::GoatsLate => (true, 0.0),
                 GroupKind::GoatsInMilk => (false, MILK_KG),
                 _ => return None,
@@ -76,6 +145,7 @@ pub fn today(f: &Facts<'_>) -> Vec<GoatsToday> {
                 grain_kg: grain,
                 wheat_kg: wheat,
                 short,
+                year,
                 cautions,
             })
         })

@@ -1,5 +1,6 @@
 //! The groups today: head, weight by the curve, phase, what they eat a day.
 
+use jiff::civil::Date;
 use serde::Serialize;
 use stook_book::payload::{GroupKind, GroupSex};
 use stook_book::{FeedBinId, GroupId};
@@ -56,15 +57,20 @@ fn sex(s: Option<GroupSex>) -> Sex {
 
 /// Every group with animals in it.
 pub fn today(f: &Facts<'_>) -> Vec<GroupToday> {
+    on(f, f.on)
+}
+
+/// The same on another day.
+pub fn on(f: &Facts<'_>, day: Date) -> Vec<GroupToday> {
     let p = &f.params;
     f.farm
         .barn
-        .groups_on(f.on)
+        .groups_on(day)
         .into_iter()
         .map(|g| {
             let set = &g.set_up.is;
             let sex = sex(set.sex);
-            let days = f64::from((f.on - g.kg_on).get_days().max(0));
+            let days = f64::from((day - g.kg_on).get_days().max(0));
             let sold_at_kg = set.sold_at_kg.unwrap_or(SOLD_AT_KG);
             let (phase, kg, feed, to_sale) = match set.kind {
                 GroupKind::Growing => {

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 use stook_feed::Phase;
 use stook_feed::ration::{self, Formulated, Safety};
-use stook_measure::{Op, Range, Working, units};
+use stook_measure::{Op, Range, Working, figure, normal_quantile, units};
 
 use crate::offers;
 use crate::rations::{self, Asked};
@@ -19,8 +19,10 @@ pub struct Hold {
     pub until: Date,
     /// Tonnes wanted.
     pub wanted_t: Range,
-    /// Held back so that it lasts nine years in ten, t.
+    /// Held back so that it lasts but for the chance accepted, t.
     pub hold_t: f64,
+    /// Chance of running short that is accepted, %.
+    pub short_pct: f64,
     /// In the bins, t.
     pub have_t: f64,
     /// Free to sell, t; less than nothing when it is short.
@@ -48,8 +50,25 @@ pub fn harvest(f: &Facts<'_>) -> Date {
     if this > f.on { this } else { of(f.on.year() + 1) }
 }
 
+/// The chance of running short that is accepted, %: the farm's own number, or one asked for here.
+pub fn short_pct(f: &Facts<'_>, asked: Option<f64>) -> f64 {
+    asked.unwrap_or_else(|| f.reference.get("barn.hold.short_chance_pct")).clamp(0.5, 50.0)
+}
+
+/// `9 years in 10`, `19 years in 20`.
+pub fn enough_words(short_pct: f64) -> String {
+    let n = (100.0 / short_pct).round();
+    if (100.0 / n - short_pct).abs() < 0.05 * short_pct {
+        format!("{} years in {}", figure(n - 1.0, 0), figure(n, 0))
+    } else {
+        format!("{} years in 100", figure(100.0 - short_pct, 0))
+    }
+}
+
 /// By crop. The share of each crop in each phase is that of the least-cost ration today.
-pub fn answer(f: &Facts<'_>) -> Vec<Hold> {
+pub fn answer(f: &Facts<'_>, short: Option<f64>) -> Vec<Hold> {
+    let short = short_pct(f, short);
+    let z = normal_quantile(1.0 - short / 100.0);
     let until = harvest(f);
     let days = (until - f.on).get_days().max(0) as usize;
     let mut by_phase = demand::ByPhase::new();
@@ -86,6 +105,7 @@ pub fn answer(f: &Facts<'_>) -> Vec<Hold> {
         .into_iter()
         .map(|(crop, wanted, phases)| {
             let range = demand::range(f, wanted);
+            let hold_t = wanted * (1.0 + z * f.params.growth_spread);
             let have: f64 = lots.iter().filter(|l| l.crop == crop && l.never.is_none()).map(|l| l.tonnes).sum();
             let lb = units::lb_per_bushel(if crop.contains("wheat") { "wheat" } else { crop.as_str() }).unwrap_or(60.0);
             let mut w = Working::new(format!("{} to keep", crop.replace('_', " ")));
@@ -93,11 +113,11 @@ pub fn answer(f: &Facts<'_>) -> Vec<Hold> {
                 w = w.line(Op::Plus, phase.words(), *t, "t", 1);
             }
             let w = w
-                .line(Op::Plus, "kept in hand, nine years in ten", range.p90 - wanted, "t", 1)
-                .sum("Keep", range.p90, "t", 0)
+                .line(Op::Plus, format!("kept in hand, enough {}", enough_words(short)), hold_t - wanted, "t", 1)
+                .sum("Keep", hold_t, "t", 0)
                 .note(format!("{days} days to {until}; feed by the growth curve, share of the crop by today's least-cost ration"))
                 .source("NRC 2012 intake and gains; spread of groups is our judgement until close-outs say better");
-            Hold { crop, until, wanted_t: range, hold_t: range.p90, have_t: have, free_t: have - range.p90, lb_per_bu: lb, working: w }
+            Hold { crop, until, wanted_t: range, hold_t, short_pct: short, have_t: have, free_t: have - hold_t, lb_per_bu: lb, working: w }
         })
         .collect()
 }

@@ -4,7 +4,7 @@
 //! `stook_feed`, and gives back what the pages, the command line and the JSON all show.
 
 pub mod batch;
-pub mod bids;
+pub mod buyers;
 pub mod cash;
 pub mod closeout;
 pub mod demand;
@@ -13,10 +13,12 @@ pub mod feed_bins;
 pub mod goats;
 pub mod herd;
 pub mod hold;
+pub mod mill_checks;
 pub mod offers;
 pub mod plan;
 pub mod rations;
 pub mod step_in;
+pub mod straw;
 pub mod trace;
 pub mod visitors;
 

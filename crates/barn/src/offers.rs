@@ -2,14 +2,16 @@
 
 use serde::Serialize;
 use stook_book::BinId;
-use stook_book::payload::BinJob;
+use stook_book::payload::{BinJob, Crop};
 use stook_feed::own_grain::{self, Tested};
 use stook_feed::ration::Offer;
 use stook_feed::{Nutrient, Phase, ingredient, limits, toxin};
+use stook_grain::moisture_class::ClassLimits;
 use stook_measure::units::KG_PER_LB;
+use stook_yard::ticket;
 
 use crate::Facts;
-use crate::bids::{self, Sample};
+use crate::buyers::{self, Sample};
 
 /// A lot of own grain.
 #[derive(Debug, Clone, Serialize)]
@@ -53,7 +55,12 @@ const NOBODY_BIDS: f64 = 0.85;
 
 /// Every bin with grain the table knows, kept for seed or not.
 pub fn own_lots(f: &Facts<'_>) -> Vec<OwnLot> {
-    let bids = bids::in_force(f.farm, f.on);
+    own_lots_if(f, 0.0)
+}
+
+/// The same with so many points of protein more in the wheat than its tests say, for buyers and pigs alike.
+pub fn own_lots_if(f: &Facts<'_>, points: f64) -> Vec<OwnLot> {
+    let offers = buyers::in_force(f.farm, f.on);
     let feed_wheat =
         price_t(f, "feed_wheat").unwrap_or_else(|| f.reference.get("season.price.feed_wheat_per_t"));
     let mut all = Vec::new();
@@ -64,9 +71,9 @@ pub fn own_lots(f: &Facts<'_>) -> Vec<OwnLot> {
         let moisture = lot.moisture_pct();
         let tested = Tested {
             // Feed tables are as-fed: at the lot's own moisture. N x 6.25 for feed, 5.7 for a grain buyer's wheat.
-            protein_pct: moisture.and_then(|m| lot.protein_pct(m)).map(|p| {
-                if crop.key().contains("wheat") || crop.key() == "durum" { p * 6.25 / 5.7 } else { p }
-            }),
+            protein_pct: moisture
+                .and_then(|m| lot.protein_pct(m))
+                .map(|p| if is_wheat(&crop) { (p + points) * 6.25 / 5.7 } else { p }),
             moisture_pct: moisture,
             test_weight_kg_m3: lot.test_weight_kg_hl().map(|t| 10.0 * t),
             sprouted_pct: None,
@@ -90,13 +97,19 @@ pub fn own_lots(f: &Facts<'_>) -> Vec<OwnLot> {
         // A blend of loads carries its own mean where the bin itself was not sampled.
         let don =
             if results.is_empty() { lot.don_ppm().map_or(don, |d| d * f.params.don_one_sample) } else { don };
-        let protein = lot.protein_pct(BUYER_BASIS);
+        let protein = lot.protein_pct(BUYER_BASIS).map(|p| if is_wheat(&crop) { p + points } else { p });
+        let limits =
+            state.facts.class_key.and_then(|key| ClassLimits::shipped().into_iter().find(|c| c.grain == key));
         let sample = Sample {
             crop: crop.clone(),
             protein_pct: protein,
             don_ppm: results.last().copied().or_else(|| lot.don_ppm()).unwrap_or(0.0),
+            over_straight: moisture.zip(limits.as_ref()).map_or(0.0, |(m, l)| m - l.straight_to),
+            damp: moisture.zip(limits.as_ref()).is_some_and(|(m, l)| m > l.tough_to),
+            falling_number_s: lot.falling_number_s(),
+            grade: ticket::grade_of(&crop, &lot, &state.factors, f.on),
         };
-        let best = bids::best(&bids, &sample);
+        let best = buyers::best(&offers, &sample);
         let never = f
             .farm
             .treated_seed_in(state.id(), f.on.at(23, 59, 59, 0))
@@ -117,7 +130,7 @@ pub fn own_lots(f: &Facts<'_>) -> Vec<OwnLot> {
             don_ppm: don,
             don_tested: !results.is_empty(),
             mill_t: best.map(|b| b.0),
-            buyer: best.map(|b| b.1.buyer.clone()),
+            buyer: best.map(|b| b.1.name.clone()),
             never,
             said,
             offer: Offer {
@@ -135,6 +148,10 @@ pub fn own_lots(f: &Facts<'_>) -> Vec<OwnLot> {
         });
     }
     all
+}
+
+fn is_wheat(crop: &Crop) -> bool {
+    matches!(crop, Crop::SpringWheat | Crop::Durum) || crop.key().contains("wheat")
 }
 
 fn label(bin: &str, crop: &str, protein: Option<f64>, grain: bool) -> String {

@@ -4,10 +4,11 @@ use jiff::civil::{Date, DateTime, date};
 use stook_barn::plan::Goes;
 use stook_barn::rations::{self, Asked};
 use stook_barn::trace::{self, From};
-use stook_barn::{Facts, batch, feed_bins, plan, step_in, visitors};
+use stook_barn::{Facts, batch, cash, closeout, feed_bins, goats, hold, plan, step_in, straw, visitors};
 use stook_book::payload::{
-    AcceptedRation, BatchLine, Bid, Bin, BinFloor, BinJob, BinMeasured, Crop, CropPlan, FarmSetUp, FeedBatch,
-    FeedBin, FeedLevel, Field, GrainSample, GroupKind, HerdGroup, Load, LoadFrom, LoadTo, Mixer, Place,
+    AcceptedRation, BatchLine, Bid, Bin, BinFloor, BinJob, BinMeasured, Breeding, Buyer, Cost, CostKind,
+    Crop, CropPlan, FarmSetUp, FeedBatch, FeedBin, FeedLevel, Field, GradePrice, GrainSample, GroupKind,
+    HerdGroup, HerdMove, Load, LoadFrom, LoadTo, LocalNumber, Mixer, MoneyIn, MoveWhy, Place, Price,
     RationItem, SampledAt, SeedLot, SoilDescription, Weighed,
 };
 use stook_book::{Entry, Farm, Payload, validate};
@@ -389,4 +390,224 @@ fn a_lot_is_stepped_in_and_a_field_became_something() {
     assert!((b.fed_t + b.sold_t + b.kept_t + b.sown_t - b.off_t).abs() < 0.5);
     assert!(b.working.adds_up(0.3));
     assert!(visitors::became(&f, &"west".into(), 1999).is_err());
+}
+
+fn with(more: Vec<Entry>) -> Farm {
+    let mut all = story();
+    all.extend(more);
+    let farm = Farm::fold(&all);
+    assert!(farm.warnings.is_empty(), "{:?}", farm.warnings);
+    farm
+}
+
+#[test]
+fn a_smaller_risk_holds_more_and_the_plan_keeps_it() {
+    let farm = farm();
+    let f = Facts::new(&farm, DAY);
+    let hold = |pct: f64| hold::answer(&f, Some(pct)).into_iter().find(|h| h.crop == "spring_wheat").unwrap();
+    let (even, ten, fifty) = (hold(50.0), hold(10.0), hold(2.0));
+    assert!((even.hold_t - even.wanted_t.p50).abs() < 1e-6, "half the years: the likely need and no more");
+    assert!((ten.hold_t - ten.wanted_t.p90).abs() < 1e-3 && fifty.hold_t > ten.hold_t);
+    assert!((ten.free_t - (ten.have_t - ten.hold_t)).abs() < 1e-9);
+    assert_eq!(
+        (hold::enough_words(10.0).as_str(), hold::enough_words(2.0).as_str()),
+        ("9 years in 10", "49 years in 50")
+    );
+    // What is kept in hand lies there at the end of the plan.
+    let asked = plan::Asked { short_pct: Some(2.0), ..plan::Asked::default() };
+    let w = plan::answer_to(&f, &asked).unwrap();
+    let left: f64 = w.lots.iter().filter(|l| l.lot.crop == "spring_wheat").map(|l| l.left_t).sum();
+    let margin = (fifty.hold_t - fifty.wanted_t.p50).min(fifty.have_t - fifty.wanted_t.p50);
+    assert!(margin > 0.0 && left >= margin - 0.01, "{left} {margin}");
+    // Remembered as the farm's own number.
+    let own = with(vec![entry(
+        date(2026, 1, 14).at(9, 0, 0, 0),
+        LocalNumber {
+            name: "barn.hold.short_chance_pct".into(),
+            value: 2.0,
+            why: "we cannot buy in July".into(),
+        },
+    )]);
+    let f = Facts::new(&own, DAY);
+    assert!((hold::answer(&f, None)[0].short_pct - 2.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_bid_of_old_is_read_as_an_offer_and_a_new_one_is_refused() {
+    let b =
+        Bid { committed_t: Some(40.0), haul_per_t: Some(8.0), ..bid("Elevator", Crop::SpringWheat, 285.0) };
+    let now: jiff::Timestamp = "2026-01-15T12:00:00Z".parse().unwrap();
+    let farm = farm();
+    let e = validate(&entry(DAY.at(9, 0, 0, 0), b.clone()), &farm, &Reference::shipped(), now).unwrap_err();
+    assert!(e[0].sentence.contains("buyer's offer"));
+    let farm = Farm::fold(&[entry(DAY.at(9, 0, 0, 0), b)]);
+    let o = &farm.buyers[0].is;
+    assert_eq!(
+        (o.name.as_str(), o.price(""), o.freight_per_t, o.tonnes),
+        ("Elevator", Some(285.0), Some(8.0), Some(40.0))
+    );
+    assert!(o.contract.is_some(), "what was sold must be delivered");
+}
+
+#[test]
+fn a_contract_on_the_average_counts_what_was_delivered_and_is_said() {
+    let offer = Buyer {
+        lowest_protein_pct: Some(13.0),
+        average: true,
+        tonnes: Some(60.0),
+        contract: Some("C-7".into()),
+        ..Buyer::new("Mill", Crop::SpringWheat, vec![GradePrice { grade: String::new(), price_per_t: 300.0 }])
+    };
+    let farm = with(vec![
+        entry(date(2026, 1, 8).at(9, 0, 0, 0), offer),
+        // Twenty tonnes of the low bin went first.
+        entry(
+            date(2026, 1, 9).at(9, 0, 0, 0),
+            Load::new(
+                LoadFrom::Bin("bin-2".into()),
+                LoadTo::Buyer("Mill".into()),
+                Weighed::BuyerTicket,
+                Some(20_000.0),
+            ),
+        ),
+    ]);
+    let f = Facts::new(&farm, DAY);
+    let w = plan::answer(&f).unwrap();
+    let b = w.blends.iter().find(|b| b.what == "protein").unwrap();
+    let (t, had) = b.had.unwrap();
+    assert!((t - 20.0).abs() < 0.1 && had < 13.0, "{b:?}");
+    assert!((b.tonnes - 40.0).abs() < 0.5, "the rest of the sixty: {}", b.tonnes);
+    assert!(b.comes_to.unwrap() >= 13.0 - 1e-6, "{b:?}");
+    assert!(w.notes.iter().any(|n| n.contains("average delivered")));
+    let r = w.worth_range.unwrap();
+    assert!(r.p10 < r.p50 && r.p50 < r.p90);
+    let point = w.what_if.iter().find(|c| c.what.contains("a point higher")).unwrap();
+    assert!(point.money > 0.0, "{}", point.money);
+}
+
+#[test]
+fn grain_that_will_not_keep_is_gone_in_time() {
+    let farm = farm();
+    let f = Facts::new(&farm, DAY);
+    let life = std::collections::BTreeMap::from([
+        ("bin-2".into(), plan::Life { days: 40.0, at_least: false }),
+        ("bin-1".into(), plan::Life { days: 60.0, at_least: true }),
+    ]);
+    let w =
+        plan::answer_to(&f, &plan::Asked { short_pct: None, life: std::borrow::Cow::Owned(life) }).unwrap();
+    assert_eq!(w.finish[0].bin.as_str(), "bin-2");
+    let two = w.lots.iter().find(|l| l.lot.bin.as_str() == "bin-2").unwrap();
+    // One that keeps at least so long is not hurried.
+    assert!(!w.finish[1].until.eq(&w.finish[0].until));
+    assert!(two.left_t < 1e-6 && w.finish[0].last_used.unwrap() <= date(2026, 2, 28), "{:?}", w.finish[0]);
+}
+
+#[test]
+fn pigs_pay_and_bills_fall_due() {
+    let farm = with(vec![
+        entry(
+            date(2026, 1, 10).at(9, 0, 0, 0),
+            Price { what: "market_pig".into(), value: 200.0, unit: "head".into() },
+        ),
+        entry(
+            date(2026, 1, 10).at(9, 5, 0, 0),
+            Cost {
+                kind: CostKind::Land,
+                what: None,
+                crop_year: 2025,
+                field: Some("east".into()),
+                crop: None,
+                per_ha: Some(100.0),
+                amount: None,
+                due: Some(date(2026, 3, 20)),
+            },
+        ),
+        entry(
+            date(2026, 1, 10).at(9, 6, 0, 0),
+            MoneyIn { what: "rebate".into(), amount: 700.0, due: date(2026, 3, 5) },
+        ),
+    ]);
+    let f = Facts::new(&farm, DAY);
+    let w = plan::answer(&f).unwrap();
+    let sum = |x: &dyn Fn(&cash::CashMonth) -> f64| w.cash.iter().map(x).sum::<f64>();
+    assert!(
+        (sum(&|c| c.pigs.unwrap()) - 300.0 * 200.0).abs() < 1e-6,
+        "300 pigs reach their weight in the plan"
+    );
+    assert!((sum(&|c| c.due) - 6_000.0).abs() < 1e-6 && (sum(&|c| c.other) - 700.0).abs() < 1e-6);
+    let last = w.cash.last().unwrap();
+    let all = sum(&|c| c.sales + c.pigs.unwrap() + c.other - c.bought - c.due);
+    assert!((last.running - all).abs() < 1e-6);
+}
+
+#[test]
+fn a_shared_feed_bin_is_split_by_what_each_group_eats() {
+    let pen = |id: &str, head: u32| HerdGroup {
+        id: id.into(),
+        name: id.into(),
+        kind: GroupKind::Growing,
+        head,
+        mean_kg: Some(40.0),
+        sex: None,
+        sold_at_kg: Some(125.0),
+        feed_bin: Some("grower-bin".into()),
+        bedded: true,
+    };
+    let sold = |id: &str, head: u32| HerdMove {
+        group: id.into(),
+        to: None,
+        why: MoveWhy::Sold,
+        head,
+        mean_kg: Some(52.0),
+        last: true,
+    };
+    let farm = with(vec![
+        entry(date(2026, 1, 1).at(7, 0, 0, 0), pen("pen-2", 100)),
+        entry(date(2026, 1, 1).at(7, 0, 0, 0), pen("pen-3", 300)),
+        entry(date(2026, 1, 14).at(7, 0, 0, 0), sold("pen-2", 100)),
+        entry(date(2026, 1, 14).at(7, 0, 0, 0), sold("pen-3", 300)),
+    ]);
+    let f = Facts::new(&farm, DAY);
+    let (two, three) =
+        (closeout::answer(&f, &"pen-2".into()).unwrap(), closeout::answer(&f, &"pen-3".into()).unwrap());
+    assert!(
+        two.shared_bin && (three.feed_kg / two.feed_kg - 3.0).abs() < 0.02,
+        "{} {}",
+        two.feed_kg,
+        three.feed_kg
+    );
+    assert!(two.own_share + three.own_share < 1.0, "pen 1 ate there too");
+    assert!(two.working.adds_up(0.05), "{:?}", two.working);
+    // Straw for those still bedded.
+    assert!(straw::answer(&f).is_none());
+}
+
+#[test]
+fn the_goats_year_follows_the_buck() {
+    let does = HerdGroup {
+        id: "does".into(),
+        name: "Does".into(),
+        kind: GroupKind::GoatsDry,
+        head: 40,
+        mean_kg: Some(58.0),
+        sex: None,
+        sold_at_kg: None,
+        feed_bin: None,
+        bedded: true,
+    };
+    let breeding = |buck_in| Breeding { group: "does".into(), buck_in, buck_out: None };
+    let at = date(2025, 9, 20).at(9, 0, 0, 0);
+    let farm = with(vec![entry(at, does), entry(at, breeding(date(2025, 10, 12)))]);
+    let year = |d: Date| goats::year(&Facts::new(&farm, d), &"does".into());
+    let y = year(date(2025, 10, 5)).unwrap();
+    assert_eq!((y.flush.0, y.kidding.0), (date(2025, 9, 28), date(2026, 3, 11)));
+    assert!(y.flush_kg.is_some() && year(date(2025, 12, 5)).unwrap().flush_kg.is_none());
+    // Late pregnancy is fed as such though the group is still written as dry.
+    let grain = |d: Date| goats::today(&Facts::new(&farm, d))[0].tdn_kg;
+    assert!(grain(date(2026, 2, 1)) > grain(date(2025, 12, 20)) + 0.3);
+    assert!(year(date(2026, 9, 1)).is_none());
+    // Forty goats on straw to mid-August.
+    let s = straw::answer(&Facts::new(&farm, date(2026, 1, 15))).unwrap();
+    let days = f64::from((s.until - date(2026, 1, 15)).get_days());
+    assert!((s.wanted_kg - 40.0 * 0.45 * days).abs() < 1e-6 && s.have_kg.is_none() && s.working.adds_up(1.0));
 }

@@ -1,13 +1,14 @@
 //! What the desk holds between requests: where the file is, and the last answer while nothing has changed.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::SystemTime;
 
 use jiff::civil::{Date, DateTime};
-use stook_book::{Entry, Farm, Store, StoreError};
+use stook_barn::plan::Life;
+use stook_book::{BinId, Entry, Farm, Store, StoreError};
 use stook_measure::Reference;
 use stook_season::ceiling::{Ceiling, ceilings};
 use stook_season::growing::Growing;
@@ -63,6 +64,9 @@ pub struct Known {
     today: Mutex<Option<Arc<Today>>>,
     plan: Mutex<Option<Arc<Plan>>>,
     whole: Mutex<Option<Arc<stook_barn::Whole>>>,
+    /// The farm's file, for what is read from it once it is asked for.
+    book: PathBuf,
+    lives: OnceLock<BTreeMap<BinId, Life>>,
     yard: OnceLock<Arc<Yard>>,
     /// Harvest answers, reckoned once.
     pub harvest: crate::pages::harvest::Kept,
@@ -136,6 +140,8 @@ impl Desk {
             plan: Mutex::default(),
             growing: Mutex::default(),
             whole: Mutex::default(),
+            book: self.config.book.clone(),
+            lives: OnceLock::new(),
             yard: OnceLock::new(),
             harvest: crate::pages::harvest::Kept::default(),
             air: crate::pages::air::Jobs::default(),
@@ -272,9 +278,28 @@ impl Known {
         if let Some(w) = kept.as_ref() {
             return Ok(Arc::clone(w));
         }
-        let w = Arc::new(stook_barn::plan::answer(&stook_barn::Facts::new(&self.farm, self.as_of))?);
+        let w = Arc::new(self.whole_at(None)?);
         *kept = Some(Arc::clone(&w));
         Ok(w)
+    }
+
+    /// The same at another chance of running short than the farm's own, %; not kept.
+    ///
+    /// # Errors
+    /// When the solver cannot be used.
+    pub fn whole_at(&self, short_pct: Option<f64>) -> Result<stook_barn::Whole, stook_barn::BarnError> {
+        let asked = stook_barn::plan::Asked { short_pct, life: std::borrow::Cow::Borrowed(self.lives()) };
+        stook_barn::plan::answer_to(&stook_barn::Facts::new(&self.farm, self.as_of), &asked)
+    }
+
+    /// Days of life each bin's grain has left as it lies, reckoned once; empty where nothing can be reckoned.
+    fn lives(&self) -> &BTreeMap<BinId, Life> {
+        self.lives.get_or_init(|| {
+            let air = Store::open(&self.book).and_then(|s| stook_keep::AirFacts::load(&s, self.as_of));
+            let question = Question { members: 1, ..self.question() };
+            let lives = air.ok().and_then(|air| stook_keep::lives(&question, &air).ok()).unwrap_or_default();
+            lives.into_iter().map(|(b, (days, at_least))| (b, Life { days, at_least })).collect()
+        })
     }
 
     /// The plan, reckoned once.

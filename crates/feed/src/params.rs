@@ -21,6 +21,14 @@ macro_rules! params {
 }
 
 params! {
+    /// Straw for a housed goat (kg/d).
+    goat_bedding_kg_d = "goat.bedding_kg_d";
+    /// Mean size of ground grain aimed at (um).
+    grind_aim_um = "grind.aim_um";
+    /// Size below which dust, bridging and ulcers begin (um).
+    grind_least_um = "grind.least_um";
+    /// How far a scale may read off and pass (1).
+    scale_pass = "scale.pass";
     /// Below this wheat is weaker for pigs; 50 lb/bu (kg/m3).
     low_test_weight_kg_m3 = "own_wheat.low_test_weight_kg_m3";
     /// Share of the energy lost below it (1).

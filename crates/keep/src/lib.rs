@@ -24,6 +24,6 @@ pub mod stack;
 pub mod work;
 
 pub use answer::BinAir;
-pub use farm::{AirFacts, Keeping, Silent};
+pub use farm::{AirFacts, Keeping, Silent, lives};
 pub use params::KeepParams;
 pub use work::Work;

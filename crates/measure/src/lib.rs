@@ -14,6 +14,6 @@ pub mod working;
 
 pub use calc::{Args, CalcError, Calculator, Input, Outcome, Output, Value};
 pub use number::{Decimals, figure, money};
-pub use range::{Range, Spread};
+pub use range::{Range, Spread, normal_quantile};
 pub use reference::{Coefficient, Reference, ReferenceError, Sure};
 pub use working::{Op, Term, Working};

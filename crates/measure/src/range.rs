@@ -78,9 +78,44 @@ pub fn quantile(sorted: &[f64], share: f64) -> f64 {
     sorted[below] + (place - below as f64) * (sorted[above] - sorted[below])
 }
 
+/// Standard normal value that a share of all lies below, by halving; good to 1e-9.
+pub fn normal_quantile(share: f64) -> f64 {
+    let below = |z: f64| {
+        // The integral as a power series: exact enough inside four deviations.
+        let (mut term, mut sum, mut n) = (z, z, 1.0);
+        while term.abs() > 1e-16 && n < 400.0 {
+            term *= -z * z * (2.0 * n - 1.0) / (2.0 * n * (2.0 * n + 1.0));
+            sum += term;
+            n += 1.0;
+        }
+        0.5 + sum / (2.0 * std::f64::consts::PI).sqrt()
+    };
+    let share = share.clamp(1e-4, 1.0 - 1e-4);
+    let (mut low, mut high) = (-4.0, 4.0);
+    for _ in 0..60 {
+        let mid = f64::midpoint(low, high);
+        if below(mid) < share {
+            low = mid;
+        } else {
+            high = mid;
+        }
+    }
+    f64::midpoint(low, high)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn normal_values_as_tabled() {
+        for (share, z) in
+            [(0.5, 0.0), (0.8, 0.841_621), (0.9, 1.281_552), (0.95, 1.644_854), (0.99, 2.326_348)]
+        {
+            assert!((normal_quantile(share) - z).abs() < 1e-5, "{share}");
+            assert!((normal_quantile(1.0 - share) + z).abs() < 1e-5, "{share}");
+        }
+    }
 
     #[test]
     fn quantiles_of_a_ramp() {

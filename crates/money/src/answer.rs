@@ -7,7 +7,8 @@ use stook_book::payload::{Crop, CropPlan};
 use stook_inputs::prices::nutrient_prices;
 use stook_measure::{Range, figure, units};
 
-use crate::field::{self, Around, FieldMoney, Made};
+use crate::field::{self, Around};
+use crate::said::{FieldMoney, How, Made};
 use crate::uses::Use;
 
 /// What is asked for, with the fields it holds up.
@@ -243,13 +244,13 @@ pub fn answer(
         let mut o: Vec<String> = fields
             .iter()
             .flat_map(|x| &x.lines)
-            .filter_map(|l| if let field::How::OurPrice(w) = &l.how { Some(w.clone()) } else { None })
+            .filter_map(|l| if let How::OurPrice(w) = &l.how { Some(w.clone()) } else { None })
             .collect();
         o.sort();
         o.dedup();
         o
     };
-    let as_before = fields.iter().flat_map(|x| &x.lines).any(|l| matches!(l.how, field::How::AsIn(_)));
+    let as_before = fields.iter().flat_map(|x| &x.lines).any(|l| matches!(l.how, How::AsIn(_)));
     let sure = match (asked.is_empty(), ours.is_empty()) {
         (true, true) => "Every cost is your own: bills, or what was done at your prices.".to_string(),
         (true, false) => {

@@ -10,9 +10,9 @@ use stook_inputs::prices::{NutrientPrices, money_per_kg};
 use stook_measure::{figure, units};
 use stook_season::spraying::record::{SiRate, read_rate, si_rate};
 
-use crate::field::{How, Line, Part};
 use crate::machines;
 use crate::prices;
+use crate::said::{How, Line, Part};
 
 /// What could not be reckoned: the sentence's end, and the form that mends it.
 pub type Asks = Vec<(String, String)>;

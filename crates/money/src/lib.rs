@@ -10,7 +10,8 @@ pub mod field;
 pub mod inputs;
 pub mod machines;
 pub mod prices;
+pub mod said;
 pub mod uses;
 
 pub use answer::{Asked, Money, answer};
-pub use field::{FieldMoney, How, Line, Made};
+pub use said::{FieldMoney, How, Line, Made};

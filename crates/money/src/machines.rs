@@ -9,8 +9,8 @@ use stook_harvest::owning::{HourCost, Kind, OwningParams, Worth, hour_cost};
 use stook_measure::units::L_PER_US_GALLON;
 use stook_measure::{Op, Working, figure};
 
-use crate::field::{How, Line, Part};
 use crate::prices;
+use crate::said::{How, Line, Part};
 
 /// Horsepower of a kilowatt.
 const HP_PER_KW: f64 = 1.341_022_09;

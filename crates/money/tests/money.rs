@@ -10,7 +10,7 @@ use stook_book::payload::{
 };
 use stook_book::{Entry, Farm, Payload, validate};
 use stook_measure::Reference;
-use stook_money::field::{How, Part};
+use stook_money::said::{How, Part};
 use stook_money::uses::Use;
 use stook_money::{FieldMoney, Money, answer};
 

@@ -185,6 +185,61 @@ pub fn reckoned(
         .collect()
 }
 
+/// A past season ready to run: its year, the fields on the evening before the first of November, and its days to the end
+/// of October.
+pub(crate) type PastSeason = (i16, Vec<FieldState>, Vec<Air>);
+
+/// The last `most` seasons whose weather is on file from the fall before to the end of October, the present fields as if
+/// they stood in them.
+pub(crate) fn seasons(model: &Model, weather: &WeatherFacts, before: Date, most: usize) -> Vec<PastSeason> {
+    if weather.observed.is_empty() {
+        return Vec::new();
+    }
+    let filled = series::fill(&weather.observed, &model.site, &model.weather);
+    let air = known_air(model, model.site, filled.start, &filled.days);
+    let place = |d: Date| (d - filled.start).get_days();
+    let mut out: Vec<PastSeason> = Vec::new();
+    let mut year = before.year();
+    while out.len() < most && i32::from(before.year() - year) < 40 {
+        let year_now = year;
+        year -= 1;
+        let (Ok(fall), Ok(first), Ok(last)) =
+            (Date::new(year_now - 2, 11, 1), Date::new(year_now - 1, 11, 1), Date::new(year_now, 10, 31))
+        else {
+            break;
+        };
+        if last >= before || place(last) >= air.len() as i32 {
+            continue;
+        }
+        if place(first) < 0 {
+            break;
+        }
+        // From the fall two years back where it is there, so that the guess of the start has worn off.
+        let from = fall.max(filled.start);
+        let states = model
+            .fields
+            .iter()
+            .map(|field| {
+                let mut s = FieldState::bare(field, 0, model.season.start_share);
+                past::replay(
+                    model,
+                    field,
+                    &mut s,
+                    &air[place(from) as usize..place(first) as usize],
+                    from,
+                    &[],
+                    None,
+                );
+                s.new_year(field);
+                s
+            })
+            .collect();
+        out.push((year_now, states, air[place(first) as usize..=place(last) as usize].to_vec()));
+    }
+    out.reverse();
+    out
+}
+
 fn known_air(model: &Model, site: Site, start: Date, days: &[Day]) -> Vec<Air> {
     let limits = SprayLimits::from_reference(&model.reference);
     let table = stook_weather::forcing::SiteTable::new(&site);

@@ -1,10 +1,13 @@
 //! A buyer's ticket against our own: the statement line by line, the error in it, what the grade and one bad factor
 //! cost, and until when it can be disputed.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use stook_book::payload::{Buyer, Crop, MoistureSettled, Settlement};
 use stook_book::{Fact, Farm};
 use stook_grain::grade::{GradeTables, Graded};
+use stook_grain::lot::Lot;
 use stook_grain::settle::{Disagreement, LineKey, MoistureTerm, Sale};
 use stook_measure::Working;
 
@@ -128,11 +131,14 @@ pub fn schedule(crop: &Crop) -> Option<&'static str> {
 /// The buyer's prices for the crop as last known on a day.
 pub fn prices_on<'a>(farm: &'a Farm, buyer: &str, crop: &Crop, day: Date) -> Option<&'a Buyer> {
     let wanted = buyer.trim();
-    farm.buyers
+    let mut of = farm
+        .buyers
         .iter()
         .rev()
-        .find(|b| b.on() <= day && b.is.crop == *crop && b.is.name.trim().eq_ignore_ascii_case(wanted))
-        .map(|b| &b.is)
+        .filter(|b| b.on() <= day && b.is.crop == *crop && b.is.name.trim().eq_ignore_ascii_case(wanted));
+    // A list by grade says more of a ticket than a single price in the buyer's words.
+    let latest = of.clone().next();
+    of.find(|b| b.is.prices.len() > 1).or(latest).map(|b| &b.is)
 }
 
 /// Checks a ticket.
@@ -194,26 +200,7 @@ fn our_word(yard: &Yard, s: &Settlement) -> Option<OurWord> {
         yard.loads.iter().rev().find(|m| m.load.ticket.as_deref().map(str::trim) == Some(ticket))?;
     let lot = &moved.arrived;
     let bin = moved.load.from_bin().cloned();
-    let mut given: Vec<(&str, f64)> = Vec::new();
-    if let Some(t) = lot.test_weight_kg_hl() {
-        given.push(("test_weight_kg_hl", t));
-    }
-    if let Some(p) = lot.protein_pct(13.5) {
-        given.push(("protein_pct", p));
-    }
-    let table =
-        schedule(&s.crop).and_then(|name| GradeTables::shipped().on(name, &moved.on().to_string()).ok());
-    let graded = table.and_then(|t| {
-        let known: Vec<String> = t.factors().iter().map(|f| (*f).to_string()).collect();
-        let more = moved
-            .factors
-            .iter()
-            .filter(|(name, _)| known.contains(name))
-            .map(|(name, value)| (name.as_str(), *value));
-        given.extend(more);
-        given.retain(|g| known.iter().any(|k| k == g.0));
-        if given.is_empty() { None } else { t.grade(&given).ok() }
-    });
+    let graded = graded(&s.crop, lot, &moved.factors, moved.on());
     Some(OurWord {
         bin,
         kg: moved.weight.kg,
@@ -224,4 +211,21 @@ fn our_word(yard: &Yard, s: &Settlement) -> Option<OurWord> {
         don_ppm: lot.don_ppm(),
         graded,
     })
+}
+
+/// The grade by the table that our own figures make: test weight, protein and the sample's factors, as far as they are known.
+fn graded(crop: &Crop, lot: &Lot, factors: &BTreeMap<String, f64>, on: Date) -> Option<Graded> {
+    let mut given: Vec<(&str, f64)> = Vec::new();
+    given.extend(lot.test_weight_kg_hl().map(|t| ("test_weight_kg_hl", t)));
+    given.extend(lot.protein_pct(13.5).map(|p| ("protein_pct", p)));
+    given.extend(factors.iter().map(|(name, value)| (name.as_str(), *value)));
+    let table = GradeTables::shipped().on(schedule(crop)?, &on.to_string()).ok()?;
+    let known: Vec<String> = table.factors().iter().map(|f| (*f).to_string()).collect();
+    given.retain(|g| known.iter().any(|k| k == g.0));
+    if given.is_empty() { None } else { table.grade(&given).ok() }
+}
+
+/// The same by its name, for what lies in a bin.
+pub fn grade_of(crop: &Crop, lot: &Lot, factors: &BTreeMap<String, f64>, on: Date) -> Option<String> {
+    graded(crop, lot, factors, on).map(|g| g.grade)
 }

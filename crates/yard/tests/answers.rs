@@ -285,24 +285,13 @@ fn a_ticket_against_our_own_sample() {
     b.add(aug(3, 9), s);
     b.add(
         aug(4, 7),
-        Buyer {
-            name: "Elevator".into(),
-            crop: Crop::SpringWheat,
-            prices: [("No. 1 CWRS", 300.0), ("No. 2 CWRS", 290.0), ("No. 3 CWRS", 270.0)]
+        Buyer::new(
+            "Elevator",
+            Crop::SpringWheat,
+            [("No. 1 CWRS", 300.0), ("No. 2 CWRS", 290.0), ("No. 3 CWRS", 270.0)]
                 .map(|(g, p)| GradePrice { grade: g.into(), price_per_t: p })
                 .to_vec(),
-            from: None,
-            until: None,
-            lowest_protein_pct: None,
-            most_don_ppm: None,
-            don_steps: vec![],
-            lowest_falling_number_s: None,
-            tough_off_per_t: None,
-            damp_off_per_t: None,
-            freight_per_t: None,
-            tonnes: None,
-            contract: None,
-        },
+        ),
     );
     let mut l = out("bin-1", LoadTo::Buyer("Elevator".into()), 40_000.0);
     l.ticket = Some("100".into());

@@ -6,8 +6,9 @@ use jiff::civil::{Date, DateTime};
 
 use super::Fact;
 use crate::payload::{
-    AcceptedRation, Bid, BoughtIngredient, Deaths, FeedBatch, FeedBin, FeedBinId, FeedLevel, GroupId,
-    HerdGroup, HerdMove, IngredientId, Mixer, MixerId, MixerTest, PaymentDue,
+    AcceptedRation, BoughtIngredient, Breeding, Deaths, FeedBatch, FeedBin, FeedBinId, FeedLevel, GroupId,
+    HerdGroup, HerdMove, IngredientId, Mixer, MixerId, MixerTest, PaymentDue, ScaleCheck, SieveTest,
+    StrawOnHand,
 };
 
 /// Everything known of the barn, lists in the order things happened.
@@ -33,8 +34,14 @@ pub struct Barn {
     pub mixers: BTreeMap<MixerId, Fact<Mixer>>,
     /// Mixer tests.
     pub mixer_tests: Vec<Fact<MixerTest>>,
-    /// Bids for grain.
-    pub bids: Vec<Fact<Bid>>,
+    /// Scales checked.
+    pub scale_checks: Vec<Fact<ScaleCheck>>,
+    /// Ground grain sieved.
+    pub sieve_tests: Vec<Fact<SieveTest>>,
+    /// Straw counted.
+    pub straw: Vec<Fact<StrawOnHand>>,
+    /// Bucks put in.
+    pub breedings: Vec<Fact<Breeding>>,
     /// Payments due.
     pub payments: Vec<Fact<PaymentDue>>,
 }

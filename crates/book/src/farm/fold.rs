@@ -8,7 +8,8 @@ use super::resolve::{InForce, in_force};
 use super::{BinRecord, Fact, Farm, FieldRecord, ManureStoreRecord, UnknownFact, Warning};
 use crate::entry::{Body, Entry};
 use crate::payload::{
-    BinId, FeedBatch, Field, FieldId, Load, LoadFrom, LoadTo, ManureStoreId, Payload, SeedLotId, Weighed,
+    BinId, Buyer, FeedBatch, Field, FieldId, Load, LoadFrom, LoadTo, ManureStoreId, Payload, SeedLotId,
+    Weighed,
 };
 
 impl Farm {
@@ -230,7 +231,12 @@ impl Farm {
             Payload::Batch(x) => self.batch(f, x),
             Payload::FeedLevel(x) => self.barn.levels.push(fact(f, x)),
             Payload::MixerTest(x) => self.barn.mixer_tests.push(fact(f, x)),
-            Payload::Bid(x) => self.barn.bids.push(fact(f, x)),
+            // A bid says what a buyer's offer says.
+            Payload::Bid(x) => self.buyers.push(fact(f, &Buyer::from(x))),
+            Payload::ScaleCheck(x) => self.barn.scale_checks.push(fact(f, x)),
+            Payload::SieveTest(x) => self.barn.sieve_tests.push(fact(f, x)),
+            Payload::StrawOnHand(x) => self.barn.straw.push(fact(f, x)),
+            Payload::Breeding(x) => self.barn.breedings.push(fact(f, x)),
             Payload::PaymentDue(x) => self.barn.payments.push(fact(f, x)),
             Payload::Ingredient(_)
             | Payload::FeedBin(_)

@@ -1,11 +1,11 @@
-//! Bids as a buyer sends them, and money that falls due.
+//! Bids as they were written before a buyer's offer said the same, and money that falls due.
 
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::Crop;
+use super::{Buyer, Crop, GradePrice};
 
-/// A buyer's bid for a crop, delivered. The latest for the same buyer, crop, grade and window counts.
+/// A buyer's bid for a crop, delivered. Superseded: read as a [`Buyer`]'s offer, no longer written.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Bid {
@@ -63,4 +63,31 @@ pub struct PaymentDue {
     pub amount: f64,
     /// The day.
     pub due: Date,
+}
+
+impl From<&Bid> for Buyer {
+    /// Nothing a bid says is lost; what it never asked of (tough grain, falling number) is not held against a lot.
+    fn from(b: &Bid) -> Self {
+        Self {
+            from: b.from,
+            until: b.to,
+            lowest_protein_pct: b.least_protein_pct,
+            most_don_ppm: b.most_don_ppm,
+            tough_off_per_t: Some(0.0),
+            damp_off_per_t: Some(0.0),
+            freight_per_t: b.haul_per_t,
+            tonnes: b.committed_t,
+            contract: b.committed_t.map(|_| "by its bid".to_string()),
+            base_protein_pct: b.base_protein_pct,
+            premium_per_t_point: b.premium_per_t_point,
+            dock_per_t_point: b.dock_per_t_point,
+            premium_to_pct: b.premium_to_pct,
+            most_t_month: b.most_t_month,
+            ..Self::new(
+                b.buyer.clone(),
+                b.crop.clone(),
+                vec![GradePrice { grade: b.grade.clone().unwrap_or_default(), price_per_t: b.price_per_t }],
+            )
+        }
+    }
 }

@@ -7,6 +7,7 @@
 mod barn;
 mod bids;
 mod bins;
+mod care;
 mod drill;
 mod emergency;
 mod fertility;
@@ -32,6 +33,7 @@ pub use bids::{Bid, PaymentDue};
 pub use bins::{
     AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, FanPoint, FansStand, GrainSample, SampledAt,
 };
+pub use care::{Breeding, ScaleCheck, ScaleOf, SieveCatch, SieveTest, StrawOnHand};
 pub use drill::{DrillCatch, DrillSetUp, DrillTank, ProductLeast, TankLeft};
 pub use emergency::{Contact, Entrance};
 pub use fertility::{
@@ -245,8 +247,16 @@ kinds! {
     Mixer(Mixer) = "mixer", "Mixer and scales";
     /// A mixer test.
     MixerTest(MixerTest) = "mixer_test", "Mixer test";
-    /// A bid for grain.
-    Bid(Bid) = "bid", "Bid for grain";
+    /// A scale checked with known weights.
+    ScaleCheck(ScaleCheck) = "scale_check", "Scale checked";
+    /// Ground grain shaken through sieves.
+    SieveTest(SieveTest) = "sieve_test", "Ground grain sieved";
+    /// Straw counted.
+    StrawOnHand(StrawOnHand) = "straw_on_hand", "Straw on hand";
+    /// The buck with the does.
+    Breeding(Breeding) = "breeding", "Buck in with the does";
+    /// A bid for grain: superseded by a buyer's offer, and read as one.
+    Bid(Bid) = "bid", "Bid for grain (before offers)";
     /// Money that falls due.
     PaymentDue(PaymentDue) = "payment_due", "Payment due";
     /// What something cost or will cost.
@@ -255,8 +265,8 @@ kinds! {
     MachineValue(MachineValue) = "machine_value", "Machine: worth and fuel";
     /// Money to come in.
     MoneyIn(MoneyIn) = "money_in", "Money to come in";
-    /// A buyer's prices.
-    Buyer(Buyer) = "buyer", "Buyer's prices";
+    /// A buyer's offer.
+    Buyer(Buyer) = "buyer", "Buyer's offer";
     /// A ticket settled by a buyer.
     Settlement(Settlement) = "settlement", "Buyer's ticket";
     /// Somebody to ring.
@@ -339,6 +349,10 @@ impl Payload {
             | Self::Bid(_)
             | Self::PaymentDue(_)
             | Self::MachineValue(_)
+            | Self::ScaleCheck(_)
+            | Self::SieveTest(_)
+            | Self::StrawOnHand(_)
+            | Self::Breeding(_)
             | Self::MoneyIn(_)
             | Self::Buyer(_)
             | Self::Settlement(_)

@@ -27,7 +27,8 @@ pub struct DonStep {
     pub off_per_t: f64,
 }
 
-/// A buyer's prices for a crop, as known on the entry's day. Protein is priced by the buyer's own `protein_premium`.
+/// A buyer's offer for a crop, as known on the entry's day: a bid, a price list or a contract. The latest for the same
+/// buyer, crop, window and contract counts. Where it prices no protein, the buyer's own `protein_premium` does.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Buyer {
@@ -67,12 +68,57 @@ pub struct Buyer {
     /// The most they take, t; a contract's tonnes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tonnes: Option<f64>,
-    /// Contract number, when it is one.
+    /// Contract number, when it is one: its tonnes must be delivered.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contract: Option<String>,
+    /// Protein of the price, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub base_protein_pct: Option<f64>,
+    /// Added a tonne for each point above it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub premium_per_t_point: Option<f64>,
+    /// Taken off a tonne for each point below it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dock_per_t_point: Option<f64>,
+    /// Protein above which nothing more is added, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub premium_to_pct: Option<f64>,
+    /// Most it takes from the farm in a month, t.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most_t_month: Option<f64>,
+    /// Whether its limits on protein and deoxynivalenol are of the average of all that is delivered, and not of each load:
+    /// blending to them is agreed and open.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub average: bool,
 }
 
 impl Buyer {
+    /// An offer with nothing but its prices.
+    pub fn new(name: impl Into<String>, crop: Crop, prices: Vec<GradePrice>) -> Self {
+        Self {
+            name: name.into(),
+            crop,
+            prices,
+            from: None,
+            until: None,
+            lowest_protein_pct: None,
+            most_don_ppm: None,
+            don_steps: Vec::new(),
+            lowest_falling_number_s: None,
+            tough_off_per_t: None,
+            damp_off_per_t: None,
+            freight_per_t: None,
+            tonnes: None,
+            contract: None,
+            base_protein_pct: None,
+            premium_per_t_point: None,
+            dock_per_t_point: None,
+            premium_to_pct: None,
+            most_t_month: None,
+            average: false,
+        }
+    }
+
     /// The price of a grade; the price for any grade where there is one.
     pub fn price(&self, grade: &str) -> Option<f64> {
         let named =

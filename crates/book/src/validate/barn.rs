@@ -4,7 +4,7 @@ use stook_measure::{figure, units};
 
 use super::{Door, plain};
 use crate::payload::{
-    AcceptedRation, BatchLine, Bid, BinId, BinJob, BoughtIngredient, Deaths, FeedBatch, FeedBin, FeedBinId,
+    AcceptedRation, BatchLine, BinId, BinJob, BoughtIngredient, Deaths, FeedBatch, FeedBin, FeedBinId,
     FeedLevel, GroupId, GroupKind, HerdGroup, HerdMove, Mixer, MixerId, MixerTest, MoveWhy, PaymentDue,
 };
 
@@ -187,7 +187,7 @@ impl Door<'_> {
         }
     }
 
-    fn known_mixer(&mut self, id: &MixerId) {
+    pub(super) fn known_mixer(&mut self, id: &MixerId) {
         if !self.farm.barn.mixers.contains_key(id) {
             self.stop("mixer", format!("There is no mixer \"{id}\"; add it in set-up first."));
         }
@@ -228,44 +228,6 @@ impl Door<'_> {
         if x.samples.iter().any(|s| !s.is_finite() || *s < 0.0) || x.samples.iter().sum::<f64>() <= 0.0 {
             self.stop("samples", "The samples must be figures, none below nothing, not all nothing.");
         }
-    }
-
-    pub(super) fn bid(&mut self, x: &Bid) {
-        self.text("buyer", &x.buyer, "Say whose bid it is.");
-        let bushel = x.price_per_t > 0.0 && x.price_per_t < 30.0;
-        let hint = if bushel {
-            let lb =
-                units::lb_per_bushel(if x.crop.key().contains("wheat") { "wheat" } else { x.crop.key() })
-                    .unwrap_or(60.0);
-            format!(
-                "Is that a bushel? {} a bushel is {} a tonne.",
-                plain(x.price_per_t),
-                figure(x.price_per_t * units::bushels_per_tonne(lb), 0)
-            )
-        } else {
-            String::new()
-        };
-        self.within("price_per_t", x.price_per_t, 30.0, 3_000.0, "a tonne", &hint);
-        if let (Some(from), Some(to)) = (x.from, x.to)
-            && to < from
-        {
-            self.stop("to", "The window ends before it begins; check the days.");
-        }
-        let share = "Write 13.5 %, not 0.135.";
-        for (at, value) in [
-            ("least_protein_pct", x.least_protein_pct),
-            ("base_protein_pct", x.base_protein_pct),
-            ("premium_to_pct", x.premium_to_pct),
-        ] {
-            let hint = if value.is_some_and(|v| v < 1.0) { share } else { "" };
-            self.maybe(at, value, 5.0, 40.0, "%", hint);
-        }
-        self.maybe("premium_per_t_point", x.premium_per_t_point, 0.0, 200.0, "a tonne and point", "");
-        self.maybe("dock_per_t_point", x.dock_per_t_point, 0.0, 200.0, "a tonne and point", "");
-        self.maybe("most_don_ppm", x.most_don_ppm, 0.0, 50.0, "ppm", "");
-        self.maybe("haul_per_t", x.haul_per_t, 0.0, 200.0, "a tonne", "");
-        self.maybe("most_t_month", x.most_t_month, 0.1, 100_000.0, "t", "");
-        self.maybe("committed_t", x.committed_t, 0.0, 100_000.0, "t", "");
     }
 
     pub(super) fn payment_due(&mut self, x: &PaymentDue) {

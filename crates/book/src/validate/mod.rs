@@ -5,6 +5,7 @@
 
 mod barn;
 mod bins;
+mod care;
 mod drill;
 mod fertility;
 mod harvest;
@@ -185,7 +186,16 @@ impl Door<'_> {
             Payload::FeedLevel(x) => self.feed_level(x),
             Payload::Mixer(x) => self.mixer(x),
             Payload::MixerTest(x) => self.mixer_test(x),
-            Payload::Bid(x) => self.bid(x),
+            Payload::ScaleCheck(x) => self.scale_check(x),
+            Payload::SieveTest(x) => self.sieve_test(x),
+            Payload::StrawOnHand(x) => self.straw_on_hand(x),
+            Payload::Breeding(x) => self.breeding(x),
+            Payload::Bid(_) => {
+                self.stop(
+                    "form",
+                    "A bid is now written as a buyer's offer (buyer); older bids are read as before.",
+                );
+            }
             Payload::PaymentDue(x) => self.payment_due(x),
             Payload::Cost(x) => self.cost(x),
             Payload::MachineValue(x) => self.machine_value(x),

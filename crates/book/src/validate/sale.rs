@@ -1,5 +1,7 @@
 //! Buyers and settlements at the door.
 
+use stook_measure::{figure, units};
+
 use super::{Door, plain};
 use crate::payload::{Buyer, Entrance, MoistureSettled, Settlement};
 
@@ -11,12 +13,18 @@ impl Door<'_> {
             self.stop("prices", "Give at least one price.");
         }
         for p in &x.prices {
-            let hint = if p.price_per_t > 0.0 && p.price_per_t < 20.0 {
-                "Did you mean money a bushel? Write it a tonne."
+            let hint = if p.price_per_t > 0.0 && p.price_per_t < 30.0 {
+                let key = if x.crop.key().contains("wheat") { "wheat" } else { x.crop.key() };
+                let lb = units::lb_per_bushel(key).unwrap_or(60.0);
+                format!(
+                    "Is that a bushel? {} a bushel is {} a tonne.",
+                    plain(p.price_per_t),
+                    figure(p.price_per_t * units::bushels_per_tonne(lb), 0)
+                )
             } else {
-                ""
+                String::new()
             };
-            self.within("prices", p.price_per_t, 20.0, 3_000.0, "a tonne", hint);
+            self.within("prices", p.price_per_t, 20.0, 3_000.0, "a tonne", &hint);
         }
         if let (Some(from), Some(until)) = (x.from, x.until)
             && until < from
@@ -38,6 +46,26 @@ impl Door<'_> {
             self.maybe(at, v, 0.0, 500.0, "a tonne", "");
         }
         self.maybe("tonnes", x.tonnes, 0.1, 100_000.0, "t", "");
+        if x.contract.is_some() && x.tonnes.is_none() {
+            self.stop("tonnes", "Give the contract's tonnes.");
+        }
+        let share = "Write 13.5 %, not 0.135.";
+        for (at, value) in [("base_protein_pct", x.base_protein_pct), ("premium_to_pct", x.premium_to_pct)] {
+            let hint = if value.is_some_and(|v| v < 1.0) { share } else { "" };
+            self.maybe(at, value, 5.0, 40.0, "%", hint);
+        }
+        self.maybe("premium_per_t_point", x.premium_per_t_point, 0.0, 200.0, "a tonne and point", "");
+        self.maybe("dock_per_t_point", x.dock_per_t_point, 0.0, 200.0, "a tonne and point", "");
+        self.maybe("most_t_month", x.most_t_month, 0.1, 100_000.0, "t", "");
+        if (x.premium_per_t_point.is_some() || x.dock_per_t_point.is_some()) && x.base_protein_pct.is_none() {
+            self.stop(
+                "base_protein_pct",
+                "Give the protein of the price, so that points can be counted from it.",
+            );
+        }
+        if x.average && x.lowest_protein_pct.is_none() && x.most_don_ppm.is_none() {
+            self.stop("average", "Give the limit on protein or DON that the average must keep.");
+        }
     }
 
     pub(super) fn entrance(&mut self, x: &Entrance) {

@@ -1,9 +1,9 @@
-//! Forms of the barn: ingredients, groups, moves, deaths, feed bins, mixers, bids and payments. Rations and batches are
+//! Forms of the barn: ingredients, groups, moves, deaths, feed bins, mixers, checks of the mill and payments. Rations and batches are
 //! written from their own pages.
 
 use serde_json::{Map, Value as Json, json};
 use stook_book::Farm;
-use stook_book::payload::{Crop, FeedBinId, GroupId, GroupKind, GroupSex, IngredientId, MixerId, MoveWhy};
+use stook_book::payload::{FeedBinId, GroupId, GroupKind, GroupSex, IngredientId, MixerId, MoveWhy, ScaleOf};
 use stook_feed::{Phase, ingredient};
 
 use super::ask::{PERCENT, first, maybe, needed, pairs, plain};
@@ -11,9 +11,7 @@ use super::{Ask, Form, Values};
 
 const KG: Ask = plain(|_| "kg", 5.0);
 const HEAD: Ask = plain(|_| "head", 1.0);
-const A_TONNE: Ask = plain(|_| "a tonne", 1.0);
 const PPM: Ask = plain(|_| "ppm", 0.1);
-const TONNES: Ask = plain(|_| "t", 10.0);
 
 fn groups(farm: &Farm) -> Vec<(String, String)> {
     farm.barn
@@ -39,10 +37,6 @@ pub fn prices() -> Vec<(String, String)> {
 fn phases() -> Vec<(String, String)> {
     Phase::ALL.iter().map(|p| (p.key().into(), p.words().into())).collect()
 }
-fn crops() -> Vec<(String, String)> {
-    Crop::NAMED[..7].iter().map(|c| (c.key().to_string(), c.words().to_string())).collect()
-}
-
 /// The forms.
 pub const FORMS: &[Form] = &[
     Form {
@@ -102,39 +96,6 @@ pub const FORMS: &[Form] = &[
         ],
     },
     Form {
-        kind: "bid",
-        title: "Bid for grain",
-        glove: false,
-        set_up: false,
-        inputs: &[
-            needed("buyer", "Buyer", "", Ask::Text),
-            first(needed("crop", "Crop", "", Ask::Choice(crops)), "spring_wheat"),
-            needed(
-                "price_per_t",
-                "Price at the buyer's door",
-                "A bushel of wheat is 27.2 kg: 7.50 a bushel is 276 a tonne.",
-                A_TONNE,
-            ),
-            maybe("grade", "Grade or use", "", Ask::Text),
-            maybe("from", "Delivery from", "", Ask::Date),
-            maybe("to", "Delivery to", "", Ask::Date),
-            maybe("least_protein_pct", "Least protein, if it refuses below one", "", PERCENT),
-            maybe("base_protein_pct", "Protein of the base price", "", PERCENT),
-            maybe("premium_per_t_point", "Added for each point above", "", A_TONNE),
-            maybe("dock_per_t_point", "Taken off for each point below", "", A_TONNE),
-            maybe("premium_to_pct", "Premium paid up to", "", PERCENT),
-            maybe("most_don_ppm", "Most DON", "", PPM),
-            maybe("haul_per_t", "Haul from the yard", "", A_TONNE),
-            maybe("most_t_month", "Most it takes in a month", "", TONNES),
-            maybe(
-                "committed_t",
-                "Sold to it already, if a contract stands",
-                "Tonnes still to deliver in this window.",
-                TONNES,
-            ),
-        ],
-    },
-    Form {
         kind: "payment_due",
         title: "Payment due",
         glove: false,
@@ -143,6 +104,56 @@ pub const FORMS: &[Form] = &[
             needed("what", "What for", "", Ask::Text),
             needed("amount", "Money", "", plain(|_| "", 500.0)),
             needed("due", "Due", "", Ask::Date),
+        ],
+    },
+    Form {
+        kind: "scale_check",
+        title: "Scale checked",
+        glove: false,
+        set_up: false,
+        inputs: &[
+            needed("mixer", "Mixer", "", Ask::Of(mixers)),
+            first(needed("scale", "Which scale", "", pairs!(ScaleOf)), "main"),
+            needed("put_kg", "Put on", "Check weights, or bags you trust.", KG),
+            needed("read_kg", "It read", "", KG),
+        ],
+    },
+    Form {
+        kind: "sieve_test",
+        title: "Ground grain sieved",
+        glove: false,
+        set_up: false,
+        inputs: &[
+            first(needed("of", "What was ground", "", Ask::Text), "wheat"),
+            needed(
+                "catches",
+                "Sieves, coarsest first",
+                "A sieve a line: opening in um, grams on it, such as: 1180 24.8",
+                Ask::LongText,
+            ),
+            maybe("pan_g", "In the pan", "", plain(|_| "g", 0.5)),
+            maybe("screen", "Screen or roll gap", "", Ask::Text),
+        ],
+    },
+    Form {
+        kind: "straw_on_hand",
+        title: "Straw on hand",
+        glove: false,
+        set_up: false,
+        inputs: &[
+            needed("bales", "Bales", "", plain(|_| "bales", 1.0)),
+            needed("bale_kg", "Weight of a bale", "", plain(|_| "kg", 10.0)),
+        ],
+    },
+    Form {
+        kind: "breeding",
+        title: "Buck in with the does",
+        glove: false,
+        set_up: false,
+        inputs: &[
+            needed("group", "The does", "", Ask::Of(groups)),
+            needed("buck_in", "Buck in", "The day it is planned for will do.", Ask::Date),
+            maybe("buck_out", "Buck out", "", Ask::Date),
         ],
     },
     Form {
@@ -226,7 +237,18 @@ pub const FORMS: &[Form] = &[
 
 /// Whether this file shapes the kind.
 pub fn shapes(kind: &str) -> bool {
-    matches!(kind, "ingredient" | "herd_group" | "feed_bin" | "mixer" | "mixer_test" | "herd_move" | "deaths")
+    matches!(
+        kind,
+        "ingredient"
+            | "herd_group"
+            | "feed_bin"
+            | "mixer"
+            | "mixer_test"
+            | "sieve_test"
+            | "straw_on_hand"
+            | "herd_move"
+            | "deaths"
+    )
 }
 
 /// Flat values into the entry's own shape.
@@ -252,6 +274,25 @@ pub fn assemble(
             return Err(("head", "Count whole animals.".into()));
         }
         flat.insert("head".into(), json!(head as u64));
+    }
+    if let Some(bales) = flat.get("bales").and_then(Json::as_f64) {
+        if bales < 0.0 || bales.fract() != 0.0 {
+            return Err(("bales", "Count whole bales.".into()));
+        }
+        flat.insert("bales".into(), json!(bales as u64));
+    }
+    if kind == "sieve_test" {
+        let text = flat.get("catches").and_then(Json::as_str).unwrap_or("").to_string();
+        let mut catches = Vec::new();
+        for line in text.lines().map(str::trim).filter(|l| !l.is_empty()) {
+            let numbers: Vec<f64> =
+                line.split_whitespace().filter_map(|t| t.replace(',', ".").parse().ok()).collect();
+            let [opening_um, g] = numbers.as_slice() else {
+                return Err(("catches", format!("\"{line}\" is not a sieve, such as: 1180 24.8")));
+            };
+            catches.push(json!({"opening_um": opening_um, "g": g}));
+        }
+        flat.insert("catches".into(), json!(catches));
     }
     if kind == "mixer_test" {
         let text = flat.get("samples").and_then(Json::as_str).unwrap_or("").to_string();
@@ -283,6 +324,12 @@ pub fn assemble(
 
 /// Samples as they were typed.
 pub fn prefill(kind: &str, data: &Json, key: &str) -> Option<String> {
+    if (kind, key) == ("sieve_test", "catches") {
+        let list = data["catches"].as_array()?;
+        return Some(
+            list.iter().map(|c| format!("{} {}", c["opening_um"], c["g"])).collect::<Vec<_>>().join("\n"),
+        );
+    }
     if (kind, key) != ("mixer_test", "samples") {
         return None;
     }

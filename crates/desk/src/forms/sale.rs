@@ -16,7 +16,7 @@ const KG: Ask = plain(|_| "kg", 100.0);
 
 /// The forms.
 pub const FORMS: &[Form] = &[
-    Form { kind: "buyer", title: "Buyer's prices", glove: false, set_up: false, inputs: BUYER },
+    Form { kind: "buyer", title: "Buyer's offer", glove: false, set_up: false, inputs: BUYER },
     Form { kind: "settlement", title: "Buyer's ticket", glove: false, set_up: false, inputs: SETTLEMENT },
     Form { kind: "contact", title: "Number to ring", glove: false, set_up: true, inputs: CONTACT },
     Form { kind: "entrance", title: "Entrance of a field", glove: false, set_up: true, inputs: ENTRANCE },
@@ -56,8 +56,18 @@ const BUYER: &[Input] = &[
     ),
     maybe("from", "Delivery from", "", Ask::Date),
     maybe("until", "Delivery until", "", Ask::Date),
-    maybe("tonnes", "Tonnes taken, if a contract", "", plain(|_| "t", 10.0)),
-    maybe("contract", "Contract number, if one", "", Ask::Text),
+    maybe("tonnes", "Tonnes in all", "A contract's, or the most they take.", plain(|_| "t", 10.0)),
+    maybe(
+        "contract",
+        "Contract number, if one",
+        "Its tonnes are then to be delivered; what goes from today on counts.",
+        Ask::Text,
+    ),
+    maybe("most_t_month", "Most they take in a month", "", plain(|_| "t", 10.0)),
+    maybe("base_protein_pct", "Protein of the price", "At 13.5 % moisture.", PERCENT),
+    maybe("premium_per_t_point", "Added for each point above", "", MONEY),
+    maybe("dock_per_t_point", "Taken off for each point below", "", MONEY),
+    maybe("premium_to_pct", "Premium paid up to", "", PERCENT),
     maybe("lowest_protein_pct", "Lowest protein taken", "At 13.5 % moisture.", PERCENT),
     maybe("lowest_falling_number_s", "Lowest falling number taken", "", plain(|_| "s", 10.0)),
     maybe("most_don_ppm", "Most DON taken", "", plain(|_| "ppm", 0.5)),
@@ -67,8 +77,14 @@ const BUYER: &[Input] = &[
         "A step a line: above how many ppm, money a tonne, such as: 1.0 8",
         Ask::LongText,
     ),
-    maybe("tough_off_per_t", "Taken off for tough", "", MONEY),
-    maybe("damp_off_per_t", "Taken off for damp", "", MONEY),
+    maybe(
+        "average",
+        "Lowest protein and most DON hold for",
+        "Only where the contract says so: loads are then blended to it, openly.",
+        Ask::YesNo("the average of all delivered", "each load"),
+    ),
+    maybe("tough_off_per_t", "Taken off for tough", "Left empty, tough is not taken.", MONEY),
+    maybe("damp_off_per_t", "Taken off for damp", "Left empty, damp is not taken.", MONEY),
     maybe("freight_per_t", "Cost of the haul", "", MONEY),
 ];
 

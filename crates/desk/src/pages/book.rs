@@ -140,8 +140,8 @@ pub fn rows<'a>(known: &Known, entries: impl Iterator<Item = &'a Entry>) -> Mark
                         (clock(e.happened)) ", " (e.who)
                         @if e.replaces.is_some() { ", replaces an earlier entry" }
                         @if standing == Standing::InForce {
-                            @if forms::find(e.body.kind()).is_some() && matches!(e.body, Body::Known(_)) {
-                                " " a href={ "/enter/" (e.body.kind()) "?replaces=" (e.id) } { "Correct" span.apart { " " (told::title(e)) " of " (long_day(e.on())) } }
+                            @if forms::find(super::enter::form_of(e.body.kind())).is_some() && matches!(e.body, Body::Known(_)) {
+                                " " a href={ "/enter/" (super::enter::form_of(e.body.kind())) "?replaces=" (e.id) } { "Correct" span.apart { " " (told::title(e)) " of " (long_day(e.on())) } }
                             }
                             " " a href={ "/take-back/" (e.id) } { "Take back" span.apart { " " (told::title(e)) " of " (long_day(e.on())) } }
                         }

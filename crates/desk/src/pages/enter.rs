@@ -10,7 +10,7 @@ use jiff::Timestamp;
 use jiff::civil::{Date, DateTime, Time};
 use maud::{Markup, html};
 use serde_json::Value as Json;
-use stook_book::payload::{CropPlan, FertilizerPlacement, UnitChoice};
+use stook_book::payload::{Buyer, CropPlan, FertilizerPlacement, UnitChoice};
 use stook_book::validate::Problem;
 use stook_book::{Body, Entry, FieldId, MachineId, Payload, SprayProductId, Store, StoreError, validate};
 use stook_inputs::report::year_decided_on;
@@ -175,7 +175,7 @@ fn short(text: &str) -> String {
 
 /// An earlier entry's values, with its own day.
 fn of_entry(form: &Form, e: &Entry, units: &UnitChoice) -> Values {
-    let data = e.payload().and_then(|p| p.data().ok()).unwrap_or_default();
+    let data = said(e);
     let mut values: Values = form.inputs.iter().map(|i| (i.key.to_string(), String::new())).collect();
     let mut found = forms::prefill(form, &data, units);
     if let Some(key) = found.remove("id") {
@@ -185,6 +185,20 @@ fn of_entry(form: &Form, e: &Entry, units: &UnitChoice) -> Values {
     values.insert("on".into(), e.on().to_string());
     values.insert("at".into(), e.happened.strftime("%H:%M").to_string());
     values
+}
+
+/// The form a kind of entry is corrected on: a bid is corrected as the offer it is read as.
+pub fn form_of(kind: &str) -> &str {
+    if kind == "bid" { "buyer" } else { kind }
+}
+
+/// What an entry says, a bid as the offer it is read as.
+fn said(e: &Entry) -> Json {
+    match e.payload() {
+        Some(Payload::Bid(b)) => Payload::from(Buyer::from(b)).data().unwrap_or_default(),
+        Some(p) => p.data().unwrap_or_default(),
+        None => Json::Null,
+    }
 }
 
 /// What the book holds of the thing a set-up form edits; its parts that the form does not ask are kept.
@@ -203,6 +217,9 @@ fn base(form: &Form, values: &Values, known: &Known) -> Option<Json> {
         "machine" => farm.machines.get(&MachineId::from(key?))?.is.clone().into(),
         "drill_set_up" => farm.drills.get(&MachineId::from(key?))?.is.clone().into(),
         "spray_product" => farm.spray_products.get(&SprayProductId::from(key?))?.is.clone().into(),
+        "machine_value" => {
+            farm.machine_values.get(&MachineId::from(values.get("machine")?.as_str()))?.is.clone().into()
+        }
         "crop_plan" => {
             let year = values.get("crop_year")?.parse().ok()?;
             farm.fields.get(&FieldId::from(values.get("field")?.as_str()))?.plan(year)?.clone().into()
@@ -326,7 +343,7 @@ pub(super) fn write(
             None => return refuse("replaces", "The entry to correct is not in the book."),
         },
     };
-    let kept = earlier.as_ref().and_then(|e| e.payload()?.data().ok()).or_else(|| base(form, values, known));
+    let kept = earlier.as_ref().map(said).filter(|d| !d.is_null()).or_else(|| base(form, values, known));
     let payload = forms::read(form, values, &frame.units, kept.as_ref()).map_err(Refused::Problems)?;
     if let Payload::FertilizerPlan(plan) = &payload {
         let refused = accept::refusals(&known.farm, plan, get("dry") == "true");

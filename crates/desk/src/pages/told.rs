@@ -243,6 +243,10 @@ fn payload(
         | Payload::Mixer(_)
         | Payload::MixerTest(_)
         | Payload::Bid(_)
+        | Payload::ScaleCheck(_)
+        | Payload::SieveTest(_)
+        | Payload::StrawOnHand(_)
+        | Payload::Breeding(_)
         | Payload::PaymentDue(_) => super::told_barn::parts(p, u).unwrap_or_default(),
         Payload::Cost(_) | Payload::MachineValue(_) | Payload::MoneyIn(_) => {
             super::told_money::parts(p, u, name)

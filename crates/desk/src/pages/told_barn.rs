@@ -53,6 +53,26 @@ pub fn parts(p: &Payload, u: &UnitChoice) -> Option<Vec<Option<String>>> {
             stook_feed::mixer::uniformity(stook_feed::FeedParams::shipped(), &x.samples)
                 .map(|t| format!("{} % variation", figure(t.cv_pct, 1))),
         ],
+        Payload::ScaleCheck(x) => vec![
+            Some(x.scale.words().into()),
+            Some(format!("{} kg put on", figure(x.put_kg, 2))),
+            Some(format!("read {} kg", figure(x.read_kg, 2))),
+        ],
+        Payload::SieveTest(x) => vec![
+            Some(x.of.clone()),
+            x.screen.clone(),
+            stook_feed::particle::geometric(
+                &x.catches.iter().map(|c| (c.opening_um, c.g)).collect::<Vec<_>>(),
+                x.pan_g,
+            )
+            .map(|p| format!("{} um", figure(p.mean_um, 0))),
+        ],
+        Payload::StrawOnHand(x) => vec![Some(format!("{} bales of {}", x.bales, kg(x.bale_kg)))],
+        Payload::Breeding(x) => vec![
+            Some(x.group.to_string()),
+            Some(format!("buck in {}", super::long_day(x.buck_in))),
+            x.buck_out.map(|d| format!("out {}", super::long_day(d))),
+        ],
         Payload::Bid(x) => vec![
             Some(x.buyer.clone()),
             Some(x.crop.words().into()),

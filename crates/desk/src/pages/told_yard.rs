@@ -82,6 +82,7 @@ pub fn parts(
                     .collect::<Vec<_>>()
                     .join(", "),
             ),
+            x.contract.as_ref().zip(x.tonnes).map(|(c, t)| format!("contract {c}, {} t", figure(t, 0))),
         ],
         Payload::Settlement(x) => vec![
             Some(x.buyer.clone()),

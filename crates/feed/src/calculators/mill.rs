@@ -3,7 +3,7 @@
 use stook_measure::{Calculator, Input, Op, Outcome, Working};
 
 use super::{out, p, refused};
-use crate::{became, mixer};
+use crate::{became, mixer, particle};
 
 pub(super) fn calculators() -> Vec<Calculator> {
     vec![
@@ -98,6 +98,35 @@ pub(super) fn calculators() -> Vec<Calculator> {
                     .line(Op::Times, "Price", a.number("price_t"), "", 2)
                     .sum("Money", money, "", 0);
                 Ok(Outcome::new(w).with("saved_pct", 100.0 * s).with("money", money))
+            },
+        },
+        Calculator {
+            name: "feed.sieve",
+            title: "Size of ground grain",
+            about: "Geometric mean and spread by weight from a stack of sieves, coarsest first, and the pan.",
+            inputs: vec![
+                Input::list("opening_um", "um", 20.0, 8000.0, "openings, coarsest first"),
+                Input::list("grams", "g", 0.0, 2000.0, "held back on each"),
+                Input::number("pan_g", "g", 0.0, 2000.0, "in the pan").or(0.0),
+            ],
+            outputs: vec![
+                out("mean_um", "um", "geometric mean"),
+                out("spread", "1", "geometric standard deviation"),
+            ],
+            source: "form of ANSI/ASAE S319, from memory",
+            run: |a| {
+                let (sieves, g) = (a.list("opening_um"), a.list("grams"));
+                if sieves.len() != g.len() {
+                    return Err(refused("give as many weights as sieves"));
+                }
+                let stack: Vec<(f64, f64)> = sieves.iter().copied().zip(g.iter().copied()).collect();
+                let found = particle::geometric(&stack, a.number("pan_g"))
+                    .ok_or_else(|| refused("nothing was sieved"))?;
+                let w = Working::new("Ground grain")
+                    .line(Op::Note, "Sieved", g.iter().sum::<f64>() + a.number("pan_g"), "g", 1)
+                    .line(Op::Note, "Two thirds of it is coarser than", found.mean_um / found.spread, "um", 0)
+                    .sum("Mean size", found.mean_um, "um", 0);
+                Ok(Outcome::new(w).with("mean_um", found.mean_um).with("spread", found.spread))
             },
         },
         Calculator {

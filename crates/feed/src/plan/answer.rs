@@ -3,7 +3,9 @@
 use serde::Serialize;
 use stook_optimise::Solution;
 
-use super::{Model, PlanAsk, discount};
+use super::PlanAsk;
+use super::ask::discount;
+use super::model::Model;
 
 /// Grain fed.
 #[derive(Debug, Clone, PartialEq, Serialize)]

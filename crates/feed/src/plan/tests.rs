@@ -1,131 +1,5 @@
 use super::*;
-use crate::ingredient;
-use crate::need::{self, Choices};
-use crate::own_grain::{self, Tested};
-use crate::{FeedParams, Phase};
-
-pub(crate) const BOUGHT: [(&str, f64); 13] = [
-    ("field_pea", 300.0),
-    ("sbm_dehulled", 520.0),
-    ("canola_meal", 380.0),
-    ("canola_oil", 1300.0),
-    ("limestone", 120.0),
-    ("monocal", 900.0),
-    ("salt", 150.0),
-    ("lys_hcl", 2200.0),
-    ("dl_met", 4000.0),
-    ("l_thr", 2400.0),
-    ("l_trp", 12_000.0),
-    ("l_val", 7000.0),
-    ("premix", 3000.0),
-];
-
-fn lot(k: usize, crop: &str, protein: f64, don: f64, tonnes: f64) -> Lot {
-    let p = FeedParams::shipped();
-    let like = own_grain::like_crop(crop).unwrap();
-    let (holds, _) = own_grain::holds(
-        p,
-        like,
-        &Tested { protein_pct: Some(protein), moisture_pct: Some(13.5), ..Tested::default() },
-    );
-    Lot {
-        offer: Offer {
-            key: format!("bin-{k}"),
-            name: format!("Bin {k}"),
-            class: like.key.clone(),
-            price_t: 180.0,
-            holds,
-            don_ppm: don,
-            max: 1.0,
-            min: 0.0,
-            lys_sd: 0.0,
-        },
-        tonnes,
-        protein_pct: Some(protein),
-        storage_t_month: 0.6,
-        gone_by: None,
-        never_fed: false,
-    }
-}
-
-pub(crate) fn ask(lots: usize, rations: usize, buyers: usize, months: usize) -> PlanAsk {
-    let p = FeedParams::shipped();
-    let lots: Vec<Lot> = (0..lots)
-        .map(|k| match k % 5 {
-            0 => lot(k, "wheat", 14.2, 0.2, 190.0),
-            1 => lot(k, "wheat", 12.4, 0.8, 170.0),
-            2 => lot(k, "barley", 11.5, 0.5, 150.0),
-            3 => lot(k, "wheat", 13.3, 2.4, 120.0),
-            _ => lot(k, "wheat", 13.6, 0.4, 200.0),
-        })
-        .collect();
-    let phases = [
-        Phase::Grower1,
-        Phase::Grower2,
-        Phase::Finisher1,
-        Phase::Finisher2,
-        Phase::Gestation,
-        Phase::Lactation,
-        Phase::Starter3,
-    ];
-    let rations = (0..rations)
-        .map(|r| {
-            let phase = phases[r % phases.len()];
-            let need = need::need(p, phase, Choices { phytase_p_pct: Some(0.1), ..Choices::default() });
-            let bought = BOUGHT
-                .iter()
-                .map(|(k, price)| Offer::of_table(ingredient::find(k).unwrap(), phase, *price))
-                .collect();
-            let lot_max = lots
-                .iter()
-                .map(|l| crate::limits::inclusion(&l.offer.class, phase).map_or(1.0, |i| i.max))
-                .collect();
-            Wanted {
-                name: format!("{} {r}", phase.words()),
-                need,
-                lot_max,
-                tonnes: vec![10.0 + r as f64; months],
-                bought,
-            }
-        })
-        .collect();
-    let buyers = (0..buyers)
-        .map(|b| Buyer {
-            name: format!("Buyer {b}"),
-            price_t: lots
-                .iter()
-                .map(|l| {
-                    let wheat = l.offer.class == "wheat_hrs";
-                    let protein = l.protein_pct.unwrap_or(12.0);
-                    match (b % 3, wheat) {
-                        (0, true) if l.offer.don_ppm < 1.0 => {
-                            Some(240.0 + 12.0 * (protein - 12.0) - 2.0 * b as f64)
-                        }
-                        (1, true) => Some(225.0),
-                        (2, false) => Some(205.0),
-                        _ => None,
-                    }
-                })
-                .collect(),
-            by_month: (0..months).map(|m| 1.5 * m as f64).collect(),
-            open: Vec::new(),
-            most_month_t: 160.0,
-            contracts: Vec::new(),
-            averages: Vec::new(),
-        })
-        .collect();
-    PlanAsk {
-        months,
-        lots,
-        rations,
-        buyers,
-        interest_month: 0.006,
-        cash_by: vec![0.0; months],
-        cash_pays_feed: false,
-        truck_t: None,
-        grind_t: 12.0,
-    }
-}
+use crate::market::farm as ask;
 
 fn found(a: &PlanAsk) -> PlanAnswer {
     match plan(a).unwrap() {
@@ -190,6 +64,8 @@ fn contracts_cash_and_averages_are_kept() {
         of_lot: protein.clone(),
         least: Some(13.5),
         most: None,
+        window: None,
+        had: None,
     });
     let x = found(&a);
     let sold = |b: usize, from: usize, to: usize| -> f64 {
@@ -242,6 +118,55 @@ fn a_lot_that_may_not_be_fed_is_not_fed() {
     let x = found(&a);
     assert!(x.lots[1].fed.is_empty() && x.lots[1].trough_t.is_none());
     assert!(x.lots[2].left_t < 1e-9 && x.lots[2].fed.iter().all(|f| f.month <= 1));
+}
+
+#[test]
+fn a_contract_keeps_its_average_with_what_was_delivered_before() {
+    let mut a = ask(5, 3, 3, 6);
+    let protein: Vec<f64> = a.lots.iter().map(|l| l.protein_pct.unwrap()).collect();
+    a.buyers[1].price_t = protein.iter().map(|_| Some(400.0)).collect();
+    a.buyers[1].contracts.push(Contract { from: 0, to: 2, tonnes: 200.0 });
+    // A hundred tonnes of 12 % went already: the rest must lift the whole to 13.
+    a.buyers[1].averages.push(Average {
+        what: "protein".into(),
+        of_lot: protein.clone(),
+        least: Some(13.0),
+        most: None,
+        window: Some((0, 2)),
+        had: Some((100.0, 12.0)),
+    });
+    let x = found(&a);
+    let (mut t, mut p) = (100.0, 1200.0);
+    for (l, lot) in x.lots.iter().enumerate() {
+        for s in lot.sold.iter().filter(|s| s.buyer == 1 && s.month <= 2) {
+            t += s.tonnes;
+            p += s.tonnes * protein[l];
+        }
+    }
+    assert!(t >= 300.0 - 1e-4 && p / t >= 13.0 - 1e-6, "{t} {}", p / t);
+}
+
+#[test]
+fn what_is_kept_in_hand_is_there_at_the_end_and_costs_something() {
+    let mut a = ask(5, 3, 3, 6);
+    let free = found(&a);
+    a.keep.push(Keep { name: "wheat in hand".into(), lots: vec![0, 1, 4], month: 5, tonnes: 60.0 });
+    a.buyers[0].most_t = Some(100.0);
+    let x = found(&a);
+    let left: f64 = [0, 1, 4].iter().map(|l: &usize| x.lots[*l].left_t).sum();
+    assert!(left >= 60.0 - 1e-6, "{left}");
+    let sold: f64 = x.lots.iter().flat_map(|l| &l.sold).filter(|s| s.buyer == 0).map(|s| s.tonnes).sum();
+    assert!(sold <= 100.0 + 1e-6 && x.worth <= free.worth + 1e-6);
+}
+
+#[test]
+fn feed_bought_is_paid_from_the_same_cash() {
+    let mut a = ask(5, 3, 3, 6);
+    a.cash_by[1] = 20_000.0;
+    a.cash_pays_feed = true;
+    let x = found(&a);
+    let net: f64 = x.cash[..2].iter().map(|c| c.sales - c.bought - c.storage).sum();
+    assert!(net >= 20_000.0 - 1e-2, "{net}");
 }
 
 proptest::proptest! {

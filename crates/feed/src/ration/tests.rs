@@ -1,35 +1,10 @@
 use super::*;
 use crate::ingredient;
+use crate::market::{needs, offers};
 use crate::need::{self, Choices, RatioSet};
 use crate::{FeedParams, Phase};
 use proptest::prelude::*;
 use stook_optimise::Problem;
-
-const PRICES: [(&str, f64); 15] = [
-    ("wheat_hrs", 230.0),
-    ("barley", 200.0),
-    ("field_pea", 300.0),
-    ("sbm_dehulled", 520.0),
-    ("canola_meal", 380.0),
-    ("canola_oil", 1300.0),
-    ("limestone", 120.0),
-    ("monocal", 900.0),
-    ("salt", 150.0),
-    ("lys_hcl", 2200.0),
-    ("dl_met", 4000.0),
-    ("l_thr", 2400.0),
-    ("l_trp", 12_000.0),
-    ("l_val", 7000.0),
-    ("premix", 3000.0),
-];
-
-fn offers(phase: Phase) -> Vec<Offer> {
-    PRICES.iter().map(|(k, price)| Offer::of_table(ingredient::find(k).unwrap(), phase, *price)).collect()
-}
-
-fn needs(phase: Phase) -> Need {
-    need::need(FeedParams::shipped(), phase, Choices { phytase_p_pct: Some(0.1), ..Choices::default() })
-}
 
 fn found(f: Formulated) -> Ration {
     match f {

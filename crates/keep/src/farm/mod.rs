@@ -261,3 +261,19 @@ fn together(one: &Curve, count: u8, stand: Option<FansStand>) -> Result<Curve, F
 pub fn has_life(p: &KeepParams, grain: Grain) -> bool {
     p.life.verdict(grain, 14.0, 15.0).is_some()
 }
+
+/// Days of life the grain of each bin has left as it lies, by its own air to now, and whether it is at least so long:
+/// nothing of the weather ahead.
+///
+/// # Errors
+/// As [`Keeping::new`].
+pub fn lives(q: &Question<'_>, air: &AirFacts) -> Result<BTreeMap<BinId, (f64, bool)>, SeasonError> {
+    let k = Keeping::new(q, air, None)?;
+    Ok(k.works
+        .iter()
+        .filter_map(|w| {
+            let life = w.answer().life?;
+            Some((BinId::from(w.about.bin.as_str()), (life.days[1], life.at_least)))
+        })
+        .collect())
+}

@@ -11,6 +11,8 @@ use crate::SeasonError;
 use crate::answer::Job;
 use crate::carry::{Carried, carry};
 use crate::facts::Question;
+use crate::field::{Air, FieldState};
+use crate::hindcast;
 use crate::model::Model;
 use crate::money::Purse;
 use crate::run::{self, Policy};
@@ -20,6 +22,8 @@ use crate::words;
 const MORE: f64 = 1.25;
 /// Hours a second driver adds to a day.
 const HOURS: f64 = 2.0;
+/// The farm's own last seasons run again.
+const OWN_YEARS: usize = 5;
 
 /// The page of what would pay.
 #[derive(Debug, Clone, Serialize)]
@@ -43,6 +47,8 @@ pub struct Paying {
     pub bought: bool,
     /// Money a year over the weathers.
     pub gain: Spread,
+    /// What it would have gained in each of the farm's own last seasons, by year; empty where no such weather is on file.
+    pub own_years: Vec<(i16, f64)>,
     /// The price that pays, by the mean; for what is not bought, the most to pay a year.
     pub pays_up_to: f64,
     /// In words.
@@ -59,11 +65,15 @@ pub fn pays(q: &Question<'_>) -> Result<PaysAnswer, SeasonError> {
     let c = carry(q)?;
     let mut changes = Vec::new();
     let base = totals(&c, &c.model);
+    let past = hindcast::seasons(&c.model, q.weather, q.as_of, OWN_YEARS);
+    let own_base: Vec<f64> = past.iter().map(|s| total(&c.model, &s.1, &s.2)).collect();
     for (what, bought, model) in variants(&c, q.farm.machines_of(MachineKind::Drier).next().is_some()) {
         let other = totals(&c, &model);
         let gain: Vec<f64> = other.iter().zip(&base).map(|(a, b)| a - b).collect();
+        let own: Vec<(i16, f64)> =
+            past.par_iter().zip(&own_base).map(|(s, base)| (s.0, total(&model, &s.1, &s.2) - base)).collect();
         if let Some(gain) = Spread::of(&gain) {
-            changes.push(paying(&c, what, bought, gain));
+            changes.push(Paying { own_years: own, ..paying(&c, what, bought, gain) });
         }
     }
     let truck = super::haul(q, None)?;
@@ -105,6 +115,14 @@ pub fn pays(q: &Question<'_>) -> Result<PaysAnswer, SeasonError> {
         "{part} with and without the change over the same {} weathers, machines shared by the wheat fields. Orders close in February; a price is set against a gain that is sure to come only on average.",
         c.members()
     );
+    let why = match past.len() {
+        0 => format!(
+            "{why} No whole season of your own weather is on file to run again: load your station's file."
+        ),
+        n => format!(
+            "{why} Beside it, your last {n} seasons run again with the present fields and machines, and with the change."
+        ),
+    };
     Ok(PaysAnswer { headline, why, changes, days })
 }
 
@@ -114,17 +132,16 @@ fn is_clear(s: &Spread) -> bool {
 
 /// Money of the season by weather.
 fn totals(c: &Carried, model: &Model) -> Vec<f64> {
-    c.starts
-        .par_iter()
-        .zip(&c.air)
-        .map(|(start, air)| {
-            let mut sum = Purse::default();
-            for o in run::season(model, start, air, &Policy::default(), None, None) {
-                sum += o.purse;
-            }
-            sum.total()
-        })
-        .collect()
+    c.starts.par_iter().zip(&c.air).map(|(start, air)| total(model, start, air)).collect()
+}
+
+/// Money of one season.
+fn total(model: &Model, start: &[FieldState], air: &[Air]) -> f64 {
+    let mut sum = Purse::default();
+    for o in run::season(model, start, air, &Policy::default(), None, None) {
+        sum += o.purse;
+    }
+    sum.total()
 }
 
 fn variants(c: &Carried, has_drier: bool) -> Vec<(String, bool, Model)> {
@@ -211,5 +228,5 @@ fn paying(c: &Carried, what: String, bought: bool, gain: Spread) -> Paying {
     let working = working
         .source("capital recovery; Lazarus, Univ. of Minnesota 2012: real interest 4 %, twelve years")
         .would_change("other crops on the same machines, which are not run; what the old machine brings in");
-    Paying { what, bought, gain, pays_up_to, words, working }
+    Paying { what, bought, gain, own_years: Vec::new(), pays_up_to, words, working }
 }

@@ -34,6 +34,26 @@ impl Common {
         let farm = Farm::fold(entries.iter().filter(|e| e.on() <= on));
         work(&Facts::new(&farm, on))
     }
+
+    /// Days of life each bin's grain has left as it lies; empty where nothing can be reckoned.
+    fn lives(&self, f: &Facts<'_>) -> std::collections::BTreeMap<stook_book::BinId, plan::Life> {
+        let found = || -> anyhow::Result<_> {
+            let store = self.book.open()?;
+            let weather = stook_season::WeatherFacts::load(&store, f.on)?;
+            let air = stook_keep::AirFacts::load(&store, f.on)?;
+            let q = stook_season::Question {
+                farm: f.farm,
+                weather: &weather,
+                before: None,
+                as_of: f.on,
+                members: 1,
+                seed: 1,
+            };
+            let lives = stook_keep::lives(&q, &air)?;
+            Ok(lives.into_iter().map(|(b, (days, at_least))| (b, plan::Life { days, at_least })).collect())
+        };
+        found().unwrap_or_default()
+    }
 }
 
 /// Feed on hand, what to mill next, the groups.
@@ -58,8 +78,17 @@ pub struct RationCommand {
 /// Mill or trough: which bin to feed, which to sell, when, and what would change it.
 #[derive(Debug, clap::Args)]
 pub struct Where {
+    /// Chance of running short of own grain before new crop that you accept, %; your own number when not given
+    #[arg(long, value_name = "PERCENT", value_parser = chance)]
+    short_chance: Option<f64>,
     #[command(flatten)]
     common: Common,
+}
+
+fn chance(text: &str) -> Result<f64, String> {
+    text.parse().ok().filter(|x| (0.5..=50.0).contains(x)).ok_or_else(|| {
+        format!("{text} is no chance to accept; give 0.5 to 50, such as 5 for one year in twenty")
+    })
 }
 
 /// From a bag of feed back to the field and forward to the pen, from any end.
@@ -93,7 +122,8 @@ pub fn barn(a: &Barn) -> anyhow::Result<ExitCode> {
         if a.common.json {
             output::json(&serde_json::json!({
                 "on": f.on, "feed_bins": bins, "to_mill": mill, "groups": groups, "goats": goats,
-                "weeks": stook_barn::demand::weeks(f, 8),
+                "weeks": stook_barn::demand::weeks(f, 8), "straw": stook_barn::straw::answer(f),
+                "scales": stook_barn::mill_checks::scales(f), "grinds": stook_barn::mill_checks::grinds(f),
             }))?;
             return Ok(ExitCode::SUCCESS);
         }
@@ -139,6 +169,18 @@ pub fn barn(a: &Barn) -> anyhow::Result<ExitCode> {
             })
             .collect();
         output::table(&["group", "", "head", "kg", "days to sale"], rows)?;
+        for s in stook_barn::mill_checks::scales(f) {
+            output::folded(&format!("Scale, {}: {}", s.name, s.words), 2)?;
+        }
+        for g in stook_barn::mill_checks::grinds(f) {
+            output::folded(&format!("Ground {}: {}", g.of, g.words), 2)?;
+        }
+        if let Some(s) = stook_barn::straw::answer(f) {
+            output::folded(&s.words, 2)?;
+        }
+        for (g, y) in goats.iter().filter_map(|g| Some((g, g.year.as_ref()?))) {
+            output::folded(&format!("{}: {}", g.name, y.words), 2)?;
+        }
         Ok(ExitCode::SUCCESS)
     })
 }
@@ -196,7 +238,8 @@ pub fn ration(a: &RationCommand) -> anyhow::Result<ExitCode> {
 /// Does it.
 pub fn whole(a: &Where) -> anyhow::Result<ExitCode> {
     a.common.with(|f| {
-        let w = plan::answer(f)?;
+        let life = std::borrow::Cow::Owned(a.common.lives(f));
+        let w = plan::answer_to(f, &plan::Asked { short_pct: a.short_chance, life })?;
         if a.common.json {
             output::json(&w)?;
             return Ok(ExitCode::SUCCESS);
@@ -224,14 +267,41 @@ pub fn whole(a: &Where) -> anyhow::Result<ExitCode> {
         for h in &w.hold {
             output::folded(
                 &format!(
-                    "Hold {} bu of {} to {}: enough 9 years in 10; {} bu free.",
+                    "Hold {} bu of {} to {}: enough {}; {} bu free.",
                     figure(h.bushels(h.hold_t), 0),
                     h.crop.replace('_', " "),
                     h.until,
+                    stook_barn::hold::enough_words(h.short_pct),
                     figure(h.bushels(h.free_t), 0)
                 ),
                 2,
             )?;
+        }
+        for x in &w.finish {
+            let used =
+                x.last_used.map_or("not touched".into(), |m| format!("used to {}", m.strftime("%b %Y")));
+            let least = if x.at_least { "at least " } else { "" };
+            output::line(format!(
+                "  {} keeps {least}{} days as it lies: {used}",
+                x.name,
+                figure(x.days.min(999.0), 0)
+            ))?;
+        }
+        for b in &w.blends {
+            if let Some(x) = b.comes_to {
+                output::folded(
+                    &format!("Blended, by the contract: {}, {} comes to {}.", b.buyer, b.what, figure(x, 2)),
+                    2,
+                )?;
+            }
+        }
+        if let Some(r) = w.worth_range {
+            output::line(format!(
+                "Worth {} at these prices; {} to {} at low and high ones.",
+                figure(r.p50, 0),
+                figure(r.p10, 0),
+                figure(r.p90, 0)
+            ))?;
         }
         output::line("\nWhat would change it")?;
         for c in &w.what_if {

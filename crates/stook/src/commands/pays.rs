@@ -24,5 +24,10 @@ pub fn run(a: &Pays) -> anyhow::Result<ExitCode> {
     output::line("")?;
     let rows = answer.changes.iter().map(|p| vec![p.what.clone(), p.words.clone()]).collect();
     output::table(&["change", "a year"], rows)?;
+    for p in answer.changes.iter().filter(|p| !p.own_years.is_empty()) {
+        let years: Vec<String> =
+            p.own_years.iter().map(|(y, x)| format!("{y} {}", stook_measure::money(*x))).collect();
+        output::folded(&format!("{}, your own seasons again: {}.", p.what, years.join(", ")), 2)?;
+    }
     Ok(ExitCode::SUCCESS)
 }

@@ -4,9 +4,10 @@ use jiff::Span;
 use jiff::civil::{Date, DateTime, date};
 use stook_book::Payload;
 use stook_book::payload::{
-    AcceptedRation, BatchLine, Bid, BinId, BoughtIngredient, Crop, Deaths, FeedBatch, FeedBin, FeedBinId,
-    FeedLevel, GroupId, GroupKind, HerdGroup, HerdMove, IngredientId, Mixer, MixerId, MixerTest, MoveWhy,
-    PaymentDue, Price, RationId, RationItem,
+    AcceptedRation, BatchLine, BinId, BoughtIngredient, Breeding, Buyer, Crop, Deaths, DonStep, FeedBatch,
+    FeedBin, FeedBinId, FeedLevel, GradePrice, GroupId, GroupKind, HerdGroup, HerdMove, IngredientId, Mixer,
+    MixerId, MixerTest, MoveWhy, PaymentDue, Price, RationId, RationItem, ScaleCheck, ScaleOf, SieveCatch,
+    SieveTest, StrawOnHand,
 };
 
 use super::YEAR;
@@ -50,6 +51,7 @@ pub fn entries(add: &mut impl FnMut(DateTime, Payload)) {
     rations(start, add);
     money(add);
     herd(add);
+    care(add);
     milling(add);
 }
 
@@ -176,7 +178,7 @@ fn version(day: Date) -> usize {
 fn money(add: &mut impl FnMut(DateTime, Payload)) {
     let y = YEAR;
     for (bid_day, wheat, feed, barley, from, to) in [
-        (date(y - 1, 11, 3), 272.0, 236.0, 176.0, date(y - 1, 11, 3), date(y, 1, 31)),
+        (date(y - 1, 11, 3), 284.0, 236.0, 176.0, date(y - 1, 11, 3), date(y, 1, 31)),
         (date(y, 1, 12), 288.0, 238.0, 176.0, date(y, 1, 12), date(y, 3, 31)),
         (date(y, 1, 12), 294.0, 240.0, 178.0, date(y, 5, 1), date(y, 7, 31)),
         (date(y, 4, 27), 292.0, 242.0, 182.0, date(y, 5, 1), date(y, 7, 31)),
@@ -184,39 +186,43 @@ fn money(add: &mut impl FnMut(DateTime, Payload)) {
         (date(y, 8, 17), 280.0, 230.0, 172.0, date(y, 8, 17), date(y, 11, 30)),
     ] {
         let at = bid_day.at(12, 30, 0, 0);
-        let bid = |buyer: &str, crop: Crop, price_per_t: f64, grade: &str, haul: f64| Bid {
-            buyer: buyer.into(),
-            crop,
-            price_per_t,
-            grade: Some(grade.into()),
+        let offer = |buyer: &str, crop: Crop, prices: &[(&str, f64)], haul: f64| Buyer {
             from: Some(from),
-            to: Some(to),
-            least_protein_pct: None,
-            base_protein_pct: None,
-            premium_per_t_point: None,
-            dock_per_t_point: None,
-            premium_to_pct: None,
-            most_don_ppm: None,
-            haul_per_t: Some(haul),
+            until: Some(to),
+            freight_per_t: Some(haul),
             most_t_month: Some(320.0),
-            committed_t: None,
+            tough_off_per_t: Some(7.0),
+            damp_off_per_t: Some(15.0),
+            ..Buyer::new(
+                buyer,
+                crop,
+                prices.iter().map(|(g, p)| GradePrice { grade: (*g).into(), price_per_t: *p }).collect(),
+            )
         };
+        let grades = [
+            ("No. 1 CWRS", wheat),
+            ("No. 2 CWRS", wheat - 6.0),
+            ("No. 3 CWRS", wheat - 24.0),
+            ("CW Feed", feed - 10.0),
+        ];
         add(
             at,
-            Bid {
-                least_protein_pct: Some(12.0),
+            Buyer {
+                lowest_protein_pct: Some(12.0),
                 base_protein_pct: Some(13.5),
                 premium_per_t_point: Some(12.0),
                 dock_per_t_point: Some(32.0),
                 premium_to_pct: Some(14.5),
-                most_don_ppm: Some(1.0),
-                ..bid("Bend Elevator", Crop::SpringWheat, wheat, "No. 1 and 2 milling", 8.0)
+                most_don_ppm: Some(2.0),
+                don_steps: vec![DonStep { above_ppm: 1.0, off_per_t: 8.0 }],
+                lowest_falling_number_s: Some(250.0),
+                ..offer("Bend Elevator", Crop::SpringWheat, &grades, 8.0)
             }
             .into(),
         );
-        add(at, bid("Creek Feeds", Crop::SpringWheat, feed, "feed", 8.0).into());
-        add(at, bid("Creek Feeds", Crop::Barley, barley, "feed", 8.0).into());
-        add(at, bid("Pulse House", Crop::Peas, 318.0, "feed", 12.0).into());
+        add(at, offer("Creek Feeds", Crop::SpringWheat, &[("feed", feed)], 8.0).into());
+        add(at, offer("Creek Feeds", Crop::Barley, &[("feed", barley)], 8.0).into());
+        add(at, offer("Pulse House", Crop::Peas, &[("feed", 318.0)], 12.0).into());
     }
     for (day, what, amount, due) in [
         (date(y - 1, 12, 10), "operating loan", 62_000.0, date(y, 3, 1)),
@@ -237,7 +243,8 @@ fn herd(add: &mut impl FnMut(DateTime, Payload)) {
             sex: None,
             sold_at_kg: (kind == GroupKind::Growing).then_some(125.0),
             feed_bin: bin.map(FeedBinId::from),
-            bedded: false,
+            // The gilts and the does lie on straw.
+            bedded: id == "boars-and-gilts" || id == "does",
         };
     let mut day = date(YEAR - 1, 10, 27);
     let mut n = 0_u32;
@@ -302,6 +309,47 @@ fn herd(add: &mut impl FnMut(DateTime, Payload)) {
         (date(YEAR, 7, 6), GroupKind::GoatsDry),
     ] {
         add(d.at(18, 0, 0, 0), group("does", "Does", kind, 40, Some(58.0), None).into());
+    }
+}
+
+/// Scales, screen, straw and the buck.
+fn care(add: &mut impl FnMut(DateTime, Payload)) {
+    let y = YEAR;
+    for (day, scale, put_kg, read_kg) in [
+        (date(y - 1, 10, 22), ScaleOf::Main, 200.0, 200.0),
+        (date(y - 1, 10, 22), ScaleOf::Hand, 20.0, 20.3),
+        (date(y, 4, 14), ScaleOf::Main, 200.0, 202.0),
+    ] {
+        add(day.at(14, 30, 0, 0), ScaleCheck { mixer: MixerId::from(MIXER), scale, put_kg, read_kg }.into());
+    }
+    let sieve = |opening_um, g| SieveCatch { opening_um, g };
+    add(
+        date(y - 1, 12, 3).at(15, 0, 0, 0),
+        SieveTest {
+            of: "wheat".into(),
+            catches: vec![
+                sieve(2360.0, 2.1),
+                sieve(1700.0, 9.4),
+                sieve(1180.0, 24.8),
+                sieve(850.0, 25.3),
+                sieve(600.0, 17.6),
+                sieve(300.0, 14.2),
+                sieve(150.0, 4.9),
+            ],
+            pan_g: 1.7,
+            screen: Some("5 mm screen".into()),
+        }
+        .into(),
+    );
+    add(date(y - 1, 11, 10).at(16, 0, 0, 0), StrawOnHand { bales: 28, bale_kg: 454.0 }.into());
+    for (day, buck_in, buck_out) in [
+        (date(y - 1, 11, 16), date(y - 1, 10, 11), date(y - 1, 11, 15)),
+        (date(y, 9, 28), date(y, 10, 12), date(y, 11, 16)),
+    ] {
+        add(
+            day.at(18, 30, 0, 0),
+            Breeding { group: GroupId::from("does"), buck_in, buck_out: Some(buck_out) }.into(),
+        );
     }
 }
 

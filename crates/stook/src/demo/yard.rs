@@ -3,7 +3,7 @@
 use jiff::Span;
 use jiff::civil::{Date, DateTime, date};
 use stook_book::payload::{
-    AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, Buyer, Contact, Crop, DonStep, Entrance, FanPoint,
+    AirFloor, Bin, BinFan, BinFloor, BinJob, BinMeasured, Buyer, Contact, Crop, Entrance, FanPoint,
     GradePrice, GrainSample, Load, LoadFrom, LoadTo, MoistureSettled, SampledAt, Settlement, TheirFigures,
     Weighed,
 };
@@ -462,37 +462,12 @@ fn sales(add: &mut impl FnMut(DateTime, Payload)) {
         rows.iter().map(|(g, p)| GradePrice { grade: (*g).into(), price_per_t: *p }).collect()
     };
     let buyer = |name: &str, crop: Crop, rows: &[(&str, f64)]| Buyer {
-        name: name.into(),
-        crop,
-        prices: prices(rows),
-        from: None,
-        until: None,
-        lowest_protein_pct: None,
-        most_don_ppm: None,
-        don_steps: Vec::new(),
-        lowest_falling_number_s: None,
-        tough_off_per_t: None,
-        damp_off_per_t: None,
-        freight_per_t: None,
-        tonnes: None,
-        contract: None,
+        tough_off_per_t: Some(7.0),
+        ..Buyer::new(name, crop, prices(rows))
     };
+    // The elevator's wheat stands with the offers of the barn's plan.
     for day in [date(YEAR - 1, 11, 3), date(YEAR, 1, 12), date(YEAR, 8, 4)] {
         let up = if day.year() == YEAR { 6.0 } else { 0.0 };
-        let wheat = [
-            ("No. 1 CWRS", 284.0 + up),
-            ("No. 2 CWRS", 276.0 + up),
-            ("No. 3 CWRS", 258.0 + up),
-            ("CW Feed", 232.0),
-        ];
-        let mut elevator = buyer("Bend Elevator", Crop::SpringWheat, &wheat);
-        elevator.lowest_falling_number_s = Some(250.0);
-        elevator.most_don_ppm = Some(5.0);
-        elevator.don_steps =
-            vec![DonStep { above_ppm: 1.0, off_per_t: 8.0 }, DonStep { above_ppm: 2.0, off_per_t: 22.0 }];
-        (elevator.tough_off_per_t, elevator.damp_off_per_t) = (Some(7.0), Some(15.0));
-        elevator.freight_per_t = Some(9.0);
-        add(day.at(7, 40, 0, 0), elevator.into());
         let mut barley = buyer("Bend Elevator", Crop::Barley, &[("", 228.0)]);
         barley.freight_per_t = Some(9.0);
         add(day.at(7, 41, 0, 0), barley.into());

@@ -30,7 +30,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Path(group): Path<String>) -> R
                 h1 { (c.name) }
                 p.lede { (figure(c.feed_per_gain, 2)) " kg of feed for a kg of gain; the table says " (figure(c.table_feed_per_gain, 2)) "." }
                 p { (c.head_in) " in at " (figure(c.kg_in, 0)) " kg, " (c.head_out) " out at " (figure(c.kg_out, 0)) " kg after " (figure(c.days, 0)) " days, " (c.died) " died. Gain " (figure(1000.0 * c.gain_kg_d, 0)) " g a day. Feed cost " (m) (figure(c.cost_per_kg, 2)) " a kg of gain." }
-                @if c.shared_bin { p.note { "Other groups ate from the same feed bin in that time, so the feed is not this group's alone." } }
+                @if c.shared_bin { p.note { "Other groups ate from the same feed bin in that time: " (figure(100.0 * c.own_share, 0)) " % of what was eaten there is taken as this group's, by head and the intake curve day by day. A bin of its own would say it better." } }
                 p { "For the next budget, as your own numbers: feed for gain " b { (figure(c.feed_factor, 2)) } " times the table's, gain " b { (figure(c.gain_factor, 2)) } " times." }
                 p.act {
                     a.btn href={ "/enter/local_number?name=feed.growth.feed_factor&value=" (figure(c.feed_factor, 2)) "&why=close-out%20of%20" (c.group) } { "Take the feed factor" }

@@ -6,13 +6,13 @@ use axum::extract::State;
 use maud::{Markup, html};
 use stook_barn::feed_bins::{self, FeedBinToday, ToMill};
 use stook_barn::herd::{self, GroupToday};
-use stook_barn::{Facts, batch, demand, rations};
+use stook_barn::{Facts, batch, demand, mill_checks, rations, straw};
 use stook_measure::figure;
 use stook_season::words;
 
 use super::facts;
 use crate::draw::feed;
-use crate::pages::{Frame, Place, Reply, Trouble, capital, clock, page, send};
+use crate::pages::{Frame, Place, Reply, Trouble, capital, clock, page, send, working};
 use crate::server::beside;
 use crate::state::Desk;
 
@@ -90,8 +90,19 @@ fn view(frame: &Frame, f: &Facts<'_>) -> Markup {
             @for m in batch::mixers(f) {
                 p { b { (m.name) } ": " @if let Some(cv) = m.cv_pct { (figure(cv, 1)) " % variation" @if let Some(t) = &m.tracer { " of " (t) } @if let Some(d) = m.tested { " on " (words::day(d)) } ". " } (m.words) }
             }
+            @for s in mill_checks::scales(f) { p { b { (capital(&s.name)) } ", " (words::day(s.checked)) ": " (s.words) } }
+            @if f.farm.barn.scale_checks.is_empty() { p { "No scale was ever checked here: put known weights on it." } }
+            @for g in mill_checks::grinds(f) { p { b { "Ground " (g.of) } ", " (words::day(g.sieved)) ": " (g.words) " Spread " (figure(g.particles.spread, 2)) "." } }
             (bias(f))
-            p.act { a.btn href="/enter/mixer_test" { "Write a mixer test down" } }
+            p.act { a.btn href="/enter/scale_check" { "Scale checked" } a.btn href="/enter/sieve_test" { "Ground grain sieved" } a.btn href="/enter/mixer_test" { "Write a mixer test down" } }
+        }
+        @if let Some(s) = straw::answer(f) {
+            section {
+                h2 { "Straw" }
+                p { (s.words) }
+                p.act { a.btn href="/enter/straw_on_hand" { "Straw on hand" } }
+                (working::folded(&s.working))
+            }
         }
         section {
             h2 { "Look things up" }
@@ -113,7 +124,7 @@ fn set_up_links() -> Markup {
             a.btn href="/enter/mixer" { "Add a mixer" }
             a.btn href="/enter/ingredient" { "Add an ingredient" }
             a.btn href="/enter/price" { "Write a price down" }
-            a.btn href="/enter/bid" { "Write a bid down" }
+            a.btn href="/enter/buyer" { "Buyer's offer" }
             a.btn href="/enter/payment_due" { "Payment due" }
         }
     }

@@ -161,7 +161,7 @@ fn view(frame: &Frame, f: &Facts<'_>, a: &RationAnswer, values: &Values, problem
             ul.words { @for p in Phase::ALL { li { a href={ "/barn/ration/" (p.key()) } aria-current=[(*p == a.phase).then_some("page")] { (capital(p.words())) } } } }
         }
         @for n in &a.notes { p.caution { (n) } }
-        p.quiet { "Own grain stands at what the best bid would bring at the yard" @if f.farm.barn.bids.is_empty() { " (no bid is written down: the feed wheat price stands in)" } ". Digestible amino acids, net energy, digestible phosphorus." }
+        p.quiet { "Own grain stands at what the best offer would bring at the yard" @if f.farm.buyers.is_empty() { " (no offer is written down: the feed wheat price stands in)" } ". Digestible amino acids, net energy, digestible phosphorus." }
     };
     page(frame, Place::Barn, &capital(a.words), &body)
 }

@@ -42,7 +42,7 @@ fn view(frame: &Frame, _known: &Known, yard: &Yard) -> Markup {
                 a.btn href="/bins/ticket" { "Buyer's ticket" }
                 a.btn href="/bins/jobs" { "Bin jobs" }
                 a.btn href="/bins/stored" { "Acres and grain" }
-                a.btn href="/enter/buyer" { "Buyer's prices" }
+                a.btn href="/enter/buyer" { "Buyer's offer" }
                 a.btn href="/enter/bin" { "Add a bin" }
             }
             @for n in &yard.notices { p.note { (n.sentence) " " a href={ "/bins/" (n.bin) } { "See the bin" } } }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use axum::extract::State;
 use maud::{Markup, html};
 use stook_season::harvest::PaysAnswer;
+use stook_season::words;
 
 use super::super::{Frame, Place, Reply, capital, page, send, working};
 use super::{across, pays_answer};
@@ -37,6 +38,7 @@ fn view(frame: &Frame, a: &PaysAnswer) -> Markup {
                     h2 { (p.what) }
                     p.why { (capital(&p.words)) "." }
                     @if p.gain.range.p90 - p.gain.range.p10 >= 1.0 || p.gain.mean.abs() >= 1.0 { (waiting_line::draw(&p.gain, scale, &format!("a year without it: {}", p.words))) }
+                    @if !p.own_years.is_empty() { p { "Your own seasons again: " @for (n, (year, x)) in p.own_years.iter().enumerate() { @if n > 0 { ", " } (year) " " b { (signed(frame, *x)) } } ". Mean " (signed(frame, p.own_years.iter().map(|y| y.1).sum::<f64>() / p.own_years.len() as f64)) "." } }
                     (working::folded(&p.working))
                 }
             }
@@ -45,4 +47,13 @@ fn view(frame: &Frame, a: &PaysAnswer) -> Markup {
         }
     };
     page(frame, Place::Fields, "What would pay", &body)
+}
+
+/// Money with its sign, nothing as nothing.
+fn signed(frame: &Frame, x: f64) -> String {
+    match x {
+        x if x >= 1.0 => format!("+{}", words::cash(&frame.units, x)),
+        x if x <= -1.0 => format!("-{}", words::cash(&frame.units, -x)),
+        _ => "nothing".into(),
+    }
 }

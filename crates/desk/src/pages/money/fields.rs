@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 use stook_measure::{figure, money};
-use stook_money::field::Made;
+use stook_money::said::Made;
 use stook_money::uses::Use;
 use stook_money::{FieldMoney, Money};
 use stook_season::words;
