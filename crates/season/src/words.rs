@@ -66,6 +66,14 @@ pub fn temperature(u: &UnitChoice, c: f64) -> String {
     }
 }
 
+/// Money on an area in the farm's unit of area: `$12 an acre`.
+pub fn cash_an_area(u: &UnitChoice, per_ha: f64) -> String {
+    match u.area {
+        AreaUnit::Acres => format!("{} an acre", cash(u, per_ha * units::HA_PER_ACRE)),
+        AreaUnit::Hectares => format!("{} a hectare", cash(u, per_ha)),
+    }
+}
+
 /// Money as an estimate, with the farm's mark.
 pub fn cash(u: &UnitChoice, amount: f64) -> String {
     let text = money(amount);

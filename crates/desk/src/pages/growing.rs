@@ -63,7 +63,7 @@ pub fn far(g: &Growing, u: &UnitChoice) -> Markup {
             @for w in &y.working { (working::named(w)) }
             (fan::draw("Yield outlook, week by week", &g.yield_fan, u.grain_yield.words(), &|x| words::wheat_yield(u, x)))
         }
-        @if let Some(r) = &g.ripe { (ripe(r)) }
+        @if let Some(r) = &g.ripe { (ripe(r, u)) }
         @if g.leaf.iter().any(|l| l.last_10_days > 0 || l.next_7_days.p90 > 0.0) {
             h2 { "Leaf disease weather" }
             div.scroll tabindex="0" role="region" aria-label="Leaf disease weather by disease" {
@@ -126,7 +126,7 @@ fn water(g: &Growing, u: &UnitChoice) -> Markup {
     }
 }
 
-fn ripe(r: &Ripe) -> Markup {
+fn ripe(r: &Ripe, u: &UnitChoice) -> Markup {
     let hour = |h: f64| format!("{}:00", h.round() as i64);
     html! {
         h2 { "Ripeness" }
@@ -157,12 +157,12 @@ fn ripe(r: &Ripe) -> Markup {
             h3 { "If it stands on" }
             div.scroll tabindex="0" role="region" aria-label="Risk by days of standing" {
                 table {
-                    thead { tr { th scope="col" { "Days" } th scope="col" { "Sprouting, moderate or worse" } th scope="col" { "High or worse" } th scope="col" { "Grade and shatter, a hectare" } } }
+                    thead { tr { th scope="col" { "Days" } th scope="col" { "Sprouting, moderate or worse" } th scope="col" { "High or worse" } th scope="col" { "Grade and shatter" } } }
                     tbody { @for l in &r.wait_lines { tr {
                         th scope="row" { (l.days) }
                         td { (words::in_ten(l.sprout_moderate)) }
                         td { (words::in_ten(l.sprout_high)) }
-                        td { (figure(l.lost_per_ha.p10, 0)) " to " (figure(l.lost_per_ha.p90, 0)) }
+                        td { (words::cash_an_area(u, l.lost_per_ha.p10)) " to " (words::cash_an_area(u, l.lost_per_ha.p90)) }
                     } } }
                 }
             }

@@ -5,6 +5,7 @@ use std::process::ExitCode;
 use anyhow::bail;
 use stook_season::growing::growing;
 use stook_season::late::late;
+use stook_season::words;
 
 use super::season::Asked;
 use crate::output;
@@ -20,7 +21,7 @@ pub struct Crop {
 
 /// Does it.
 pub fn run(a: &Crop) -> anyhow::Result<ExitCode> {
-    let (all, ways) = a.asked.ask(|q| Ok((growing(q)?, late(q)?)))?;
+    let (all, ways, u) = a.asked.ask(|q| Ok((growing(q)?, late(q)?, q.farm.units())))?;
     let wanted = a.name.to_lowercase();
     let Some(g) = all.iter().find(|g| g.field == wanted || g.name.to_lowercase() == wanted) else {
         let names: Vec<&str> = all.iter().map(|g| g.name.as_str()).collect();
@@ -38,7 +39,14 @@ pub fn run(a: &Crop) -> anyhow::Result<ExitCode> {
     if let Some(s) = &g.stage {
         output::folded(&format!("Stage: {}. {}", s.words, s.range), 2)?;
         for n in &s.next {
-            output::line(format!("  {}: {} ({} to {})", n.stage, n.when.middle, n.when.early, n.when.late))?;
+            let day = words::day;
+            output::line(format!(
+                "  {}: {} ({} to {})",
+                n.stage,
+                day(n.when.middle),
+                day(n.when.early),
+                day(n.when.late)
+            ))?;
         }
     }
     if let Some(c) = &g.correction {
@@ -48,16 +56,16 @@ pub fn run(a: &Crop) -> anyhow::Result<ExitCode> {
         output::folded(&format!("Since last week: {line}"), 2)?;
     }
     let w = &g.water;
+    let water = |mm: f64| words::water(&u, mm);
     output::folded(
         &format!(
-            "Root zone to {:.1} m: {:.0} of {:.0} mm. Next seven days: need {:.0} to {:.0} mm, rain {:.0} to {:.0} mm.",
-            w.root_m,
-            w.have_mm,
-            w.hold_mm,
-            w.need_7d_mm.p10,
-            w.need_7d_mm.p90,
-            w.rain_7d_mm.p10,
-            w.rain_7d_mm.p90
+            "Root zone: {} of {}. Next seven days: need {} to {}, rain {} to {}.",
+            water(w.have_mm),
+            water(w.hold_mm),
+            water(w.need_7d_mm.p10),
+            water(w.need_7d_mm.p90),
+            water(w.rain_7d_mm.p10),
+            water(w.rain_7d_mm.p90)
         ),
         2,
     )?;
@@ -65,13 +73,14 @@ pub fn run(a: &Crop) -> anyhow::Result<ExitCode> {
         output::line(format!("  {}: {}", s.label, s.figure))?;
     }
     if let Some(y) = &g.yields {
-        let r = |x: stook_measure::Range| format!("{:.0} - {:.0} - {:.0}", x.p10, x.p50, x.p90);
-        output::line(format!("Yield, kg/ha: by the line {}; by deficit {}", r(y.by_line), r(y.by_deficit)))?;
+        let r = |x| words::wheat_yield_range(&u, x);
+        output::line(format!("Yield by the line {}; by deficit {}", r(y.by_line), r(y.by_deficit)))?;
         if let Some(c) = y.corrected {
             output::line(format!("  corrected by what was made: {}", r(c)))?;
         }
         if let Some(x) = y.by_count {
-            output::line(format!("  by heads and kernels: {x:.0}"))?;
+            let by_count = stook_measure::figure(words::wheat_yield(&u, x), words::yield_decimals(&u));
+            output::line(format!("  by heads and kernels: {by_count} {}", u.grain_yield.words()))?;
         }
     }
     for l in g.leaf.iter().filter(|l| l.last_10_days > 0 || l.next_7_days.p90 > 0.0) {
@@ -90,7 +99,7 @@ pub fn run(a: &Crop) -> anyhow::Result<ExitCode> {
         for h in r.hours.iter().filter(|h| h.chance >= 0.02) {
             output::line(format!(
                 "  {}: {:.0}:00 to {:.0}:00 at {:.0} % or less, in {:.0} % of the weathers",
-                h.date,
+                words::day(h.date),
                 h.from_h,
                 h.to_h,
                 r.below_pct,
@@ -101,12 +110,8 @@ pub fn run(a: &Crop) -> anyhow::Result<ExitCode> {
     if let Some(l) = late {
         output::folded(&format!("{} {}", l.what, l.why), 2)?;
         for w in &l.ways {
-            output::line(format!(
-                "  {}: {:.0} a ha, not ripe in {:.0} %",
-                w.words,
-                w.mean,
-                100.0 * w.fails_in
-            ))?;
+            let mean = words::cash_an_area(&u, w.mean);
+            output::line(format!("  {}: {mean}, not ripe in {:.0} %", w.words, 100.0 * w.fails_in))?;
         }
     }
     Ok(ExitCode::SUCCESS)

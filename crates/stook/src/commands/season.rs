@@ -26,6 +26,11 @@ pub struct Asked {
 }
 
 impl Asked {
+    /// The time by the farm's clock, when it is today that is asked about.
+    pub fn now(&self, farm: &Farm) -> Option<jiff::civil::DateTime> {
+        self.as_of.is_none().then(|| farm.local(jiff::Timestamp::now()))
+    }
+
     /// Opens the book and hands the question over.
     pub fn ask<T>(&self, f: impl FnOnce(&Question<'_>) -> anyhow::Result<T>) -> anyhow::Result<T> {
         self.ask_with_entries(|q, _| f(q))

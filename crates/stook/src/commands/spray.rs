@@ -65,7 +65,7 @@ pub fn run(a: &Spray) -> anyhow::Result<ExitCode> {
         let ask = SprayAsk {
             product: a.product.as_deref().map(SprayProductId::from),
             field,
-            now: None,
+            now: a.asked.now(q.farm),
             thistle_pct: a.thistle,
         };
         Ok((stook_season::spraying::spray(q, &today, &ask)?, q.farm.units()))
@@ -86,6 +86,9 @@ fn print(
 ) -> anyhow::Result<()> {
     output::line(output::strong(&s.headline))?;
     output::folded(&s.why, 2)?;
+    if let Some(m) = &s.measured {
+        output::folded(m, 2)?;
+    }
     for d in &s.days {
         output::folded(&format!("  {}", d.words), 4)?;
         if !hours {
