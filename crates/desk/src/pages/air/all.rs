@@ -10,7 +10,7 @@ use stook_measure::figure;
 use stook_season::words;
 
 use super::jobs::{Jobs, Said};
-use super::{again_soon, caution, temp};
+use super::{again_soon, caution, so_far, temp};
 use crate::pages::{Frame, Place, Reply, page, send};
 use crate::server::beside;
 use crate::state::Desk;
@@ -35,7 +35,7 @@ fn view(frame: &Frame, said: &Said) -> Markup {
     let body = html! {
         h1.lede { @if said.done { (headline(&bins)) } @else { "Fans tonight: still being reckoned." } }
         @if let Some(why) = &said.trouble { p.wrong-all { (why) } }
-        @if !said.done { p.note role="status" { "Reckoned so far: " (said.steps.0) " of " (said.steps.1) " steps. The page looks again by itself." } }
+        @if !said.done { (so_far("Reckoned so far, steps:", said.steps.0, said.steps.1)) }
         @if bins.is_empty() && said.silent.is_empty() && said.done { p { "No bin has grain in the book. Write down a load into one." } }
         section aria-label="Fans tonight" {
             @for a in &bins {

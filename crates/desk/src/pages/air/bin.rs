@@ -13,7 +13,7 @@ use stook_measure::figure;
 use stook_season::words;
 
 use super::jobs::{Jobs, Said};
-use super::{again_soon, caution, others, record, temp};
+use super::{again_soon, caution, others, record, so_far, temp};
 use crate::draw::film;
 use crate::draw::layers;
 use crate::draw::waiting_line::{self, Scale};
@@ -75,7 +75,7 @@ fn answer(frame: &Frame, a: &BinAir) -> Markup {
             p.change { (a.change) }
             (fan_buttons(frame, a))
         }
-        @if a.done < a.of { p.note role="status" { "Tried so far: " (a.done) " of " (a.of) " ways, each over " (a.weathers) " weathers. The page looks again by itself." } }
+        @if a.done < a.of { (so_far(&format!("Ways tried so far, each over {} weathers:", a.weathers), a.done, a.of)) }
         @if !a.next.is_empty() {
             section {
                 h2 { "Besides the fan" }

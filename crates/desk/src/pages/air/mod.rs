@@ -92,6 +92,15 @@ fn again_soon(mut page: Response) -> Response {
     page
 }
 
+/// How far the reckoning is.
+fn so_far(what: &str, done: usize, of: usize) -> Markup {
+    html! {
+        div.note role="status" {
+            label { (what) " " (done) " of " (of) ". The page looks again by itself. " progress value=(done) max=(of) { (done) " of " (of) } }
+        }
+    }
+}
+
 /// The caution that stands on every page that leads to a bin.
 fn caution() -> Markup {
     html! {
