@@ -27,11 +27,15 @@ pub fn yield_decimals(u: &UnitChoice) -> u8 {
     if u.grain_yield == YieldUnit::THa { 1 } else { 0 }
 }
 
-/// `41 - 52 - 63 bu/ac`.
+/// `41 - 52 - 63 bu/ac`; `about 52 bu/ac` where the weather ahead no longer matters: the line itself is not so sure.
 pub fn wheat_yield_range(u: &UnitChoice, r: Range) -> String {
     let d = yield_decimals(u);
     let one = |x: f64| figure(wheat_yield(u, x), d);
-    format!("{} - {} - {} {}", one(r.p10), one(r.p50), one(r.p90), u.grain_yield.words())
+    let (low, middle, high) = (one(r.p10), one(r.p50), one(r.p90));
+    if low == high {
+        return format!("about {middle} {}", u.grain_yield.words());
+    }
+    format!("{low} - {middle} - {high} {}", u.grain_yield.words())
 }
 
 /// `4 mm` or `0.16 in`.
@@ -146,5 +150,7 @@ mod tests {
             wheat_yield_range(&u, Range { p10: 2757.0, p50: 3497.0, p90: 4237.0 }),
             "41 - 52 - 63 bu/ac"
         );
+        let settled = Range { p10: 3490.0, p50: 3497.0, p90: 3500.0 };
+        assert_eq!(wheat_yield_range(&u, settled), "about 52 bu/ac");
     }
 }
