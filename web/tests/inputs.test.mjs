@@ -268,6 +268,67 @@ test("straw that was baled comes off the balance, and a slip of the pen is stopp
   await page.close();
 });
 
+test("every doubt about a sample is said on the sheet", async () => {
+  const page = await open("/inputs/soil-file");
+  await choose(page, "doubts.csv", "Field,Date Sampled,Cores,Soil temp C,NO3-N 0-12 in (lb/ac)\nEast Half,2025-09-20,8,14,20\nRiver,2021-10-20,20,4,20\n");
+  await page.getByRole("button", { name: "Bring it in" }).click();
+  assert.match(await main(page), /Brought in: 2 soil tests/);
+  await page.goto(winter.url + "/field/east-half/soil");
+  let text = await main(page);
+  for (const said of [/Only 8 cores in the bag/, /The soil was at 14 C; nitrate goes on forming/, /Nitrate was sampled to 30 cm and not to 60/, /One bag stands for \d+ acres/]) assert.match(text, said);
+  await page.goto(winter.url + "/field/river/soil");
+  text = await main(page);
+  for (const said of [/The test is 4\.\d years old/, /The nitrate is \d+ days old or a crop was taken since/]) assert.match(text, said);
+  await page.close();
+});
+
+test("a rate at the limit is allowed and said to be close; a double disc on light soil bears no urea", async () => {
+  const page = await open("/field/schoolhouse/soil");
+  const limit = Number((await main(page)).match(/urea N up to (\d+) lb\/ac/)[1]);
+  for (const [id, value] of [["#n", "50"], ["#p2o5", "0"], ["#k2o", "0"], ["#s", "0"]]) await page.locator(id).fill(value);
+  await page.getByLabel("Nitrogen, with the seed").fill(String(limit));
+  for (const word of ["Phosphate", "Potash", "Sulphur"]) await page.getByLabel(`${word}, with the seed`).fill("0");
+  await page.getByRole("button", { name: "Accept this plan" }).click();
+  assert.match(page.url(), /\/saved\//);
+  await page.goto(winter.url + "/inputs/drill/schoolhouse");
+  let text = await main(page);
+  for (const said of [/This is close to the limit\. Dig behind the drill/, /These limits hold for good to excellent moisture/]) assert.match(text, said);
+  await page.goto(winter.url + "/inputs/drill/schoolhouse?dry=yes");
+  assert.match(await main(page), /Refused in the seed row/);
+  const disc = async (value) => {
+    await page.goto(winter.url + "/enter/drill_set_up?key=drill");
+    await page.locator(`[name=double_disc][value=${value}]`).check();
+    await page.getByRole("button", { name: "Write it down" }).click();
+    assert.match(page.url(), /\/saved\//);
+  };
+  await disc("true");
+  await page.goto(winter.url + "/field/gravel-pit/soil");
+  await page.locator("#n").fill("40");
+  await page.getByLabel("Nitrogen, with the seed").fill("15");
+  await page.getByRole("button", { name: "Accept this plan" }).click();
+  text = await main(page);
+  assert.match(text, /no urea goes through a double-disc drill on light soil/);
+  await disc("false");
+  await page.close();
+});
+
+test("the whole job is added up over the cards", async () => {
+  const page = await open("/inputs/drill");
+  const text = await main(page);
+  assert.match(text, /Still to sow: \d+ fields, [\d,]+ ac, about \d+ hours with \d+ fills/);
+  assert.match(text, /seed of lot wheat-bin-3/);
+  assert.match(text, /urea 46-0-0/);
+  await page.close();
+});
+
+test("what the barn will want stands beside next year's crops", async () => {
+  const page = await open("/inputs/next-crop");
+  const text = await main(page);
+  assert.match(text, /What the barn will want/);
+  assert.match(text, /Enough, nine years in ten|Short by|None is planned/);
+  await page.close();
+});
+
 test("where the cores were taken is drawn on the field", async () => {
   const page = await open("/inputs/soil-file");
   const rows = [[50.02, -101.3], [50.021, -101.301], [50.022, -101.302]].map(([lat, lon], i) => `Crossing,2025-11-0${i + 1},${lat},${lon},${12 + i}`);

@@ -344,6 +344,15 @@ fn the_order_fills_the_cards() {
     e.extend(plans.into_iter().map(|p| at(ON, p)));
     let c = card_of(&e, date(2026, 4, 20));
     assert!(c.products_from.contains("from the order") && c.refused.is_empty(), "{:?}", c.refused);
+    let all = stook_inputs::drill_card::whole(&[c.clone(), c.clone()]);
+    for (p, one) in all.products.iter().zip(&c.products) {
+        assert!(
+            (p.kg - 2.0 * one.total_kg).abs() < 1e-6
+                || c.products.iter().filter(|x| x.name == p.name).count() > 1
+        );
+        assert!((1000.0 * p.totes.0 - p.totes.1 - p.kg).abs() < 1e-6 && p.bags * 25.0 >= p.kg - 1e-6);
+    }
+    assert_eq!((all.fields, all.lacking.len()), (2, 2), "no seed lot is in this book");
     let f = o.fields.iter().find(|f| f.name == "A").unwrap();
     for (want, n) in [(f.supplied_kg_ha.n, Nutrient::N), (f.supplied_kg_ha.p2o5, Nutrient::P2O5)] {
         let on_card: f64 = c

@@ -6,6 +6,7 @@ mod left;
 mod products;
 mod seed;
 mod tanks;
+mod whole;
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -23,6 +24,7 @@ pub use self::left::{Leftover, TankAccount, leftovers};
 use self::products::{conflicts, products};
 use self::seed::{lot_words, seed, target};
 use self::tanks::tanks;
+pub use self::whole::{Amount, WholeJob, whole};
 use crate::propose;
 use crate::words::sentence;
 

@@ -6,7 +6,7 @@ use axum::extract::{Path, Query, State};
 use maud::{Markup, html};
 use stook_book::FieldId;
 use stook_book::payload::{AreaUnit, UnitChoice};
-use stook_inputs::drill_card::{Card, CardAsked, CatchLine, Leftover, Line, card, leftovers};
+use stook_inputs::drill_card::{Card, CardAsked, CatchLine, Line, card};
 use stook_inputs::report::year_decided_on;
 use stook_measure::{Reference, figure, units};
 use stook_season::words;
@@ -18,42 +18,8 @@ use crate::server::beside;
 use crate::state::Desk;
 
 /// The crop year a drill card is for: this spring's until August.
-fn year(frame: &Frame) -> i16 {
+pub(super) fn year(frame: &Frame) -> i16 {
     year_decided_on(frame.day())
-}
-
-/// `/inputs/drill`
-pub async fn list(State(desk): State<Arc<Desk>>, Query(asked): Query<Values>) -> Reply {
-    beside(move || {
-        let known = desk.known()?;
-        if known.farm.set_up.is_none() {
-            return Err(Trouble::NoFarm);
-        }
-        let frame = Frame::of(&desk, &known);
-        let year = year(&frame);
-        let mut fields: Vec<_> = known.farm.fields.values().collect();
-        fields.sort_by(|a, b| a.field().name.cmp(&b.field().name));
-        let left = leftovers(&known.farm, year, frame.day());
-        let body = html! {
-            h1 { "Drill cards for " (year) }
-            @if asked.contains_key("taken") { p.note role="status" { "The cards are filled from the order." } }
-            ul.words {
-                li { a href="/enter/seed_lot" { "A seed lot" } }
-                li { a href="/enter/drill_set_up" { "The drill's rows and tanks" } }
-                li { a href="/enter/drill_catch" { "A catch" } }
-                li { a href="/enter/fertilizer_applied" { "What went on" } }
-                li { a href="/enter/tank_left" { "Left in a tank" } }
-            }
-            @if !left.is_empty() { section { h2 { "Left in the tanks" } (leftover_list(&left, &frame.units)) } }
-            ul.plain { @for r in fields {
-                li { a href={ "/inputs/drill/" (r.field().id) } {
-                    (r.field().name) span.quiet { ", " (r.plan(year).map_or("no crop written", |p| p.crop.words())) @if r.fertilizer_plans.contains_key(&year) { ", plan accepted" } @if r.seeded_on(year).is_some() { ", seeded" } }
-                } }
-            } }
-        };
-        Ok(send(page(&frame, Place::Inputs, "Drill cards", &body)))
-    })
-    .await?
 }
 
 /// `/inputs/drill/{field}`
@@ -86,18 +52,8 @@ pub async fn show(
     .await?
 }
 
-fn leftover_list(left: &[Leftover], u: &UnitChoice) -> Markup {
-    html! {
-        table {
-            thead { tr { th scope="col" { "Tank" } th.num scope="col" { "Left" } th scope="col" { "After" } } }
-            tbody { @for x in left { tr { th scope="row" { (x.tank) } td.num { (weight(u, x.left_kg)) } td { (x.field) ", " (words::day(x.on)) } } } }
-        }
-        p.caution { "Fertilizer draws water and sets: empty and clean the tanks the day the last field is done. Treated seed goes back in its bags, locked away; clean the auger and the tank before any grain or feed runs through them, since a few treated kernels condemn a load." }
-    }
-}
-
 /// A weight in the farm's unit: `12,300 lb`.
-fn weight(u: &UnitChoice, kg: f64) -> String {
+pub(super) fn weight(u: &UnitChoice, kg: f64) -> String {
     if u.rate == stook_book::payload::RateUnit::LbAc {
         format!("{} lb", figure(units::kg_to_lb(kg), 0))
     } else {

@@ -1,7 +1,9 @@
 //! Inputs: from the soil probe to the drill. One file a page.
 
 pub mod accept;
+mod barn_need;
 mod drill;
+mod drill_list;
 mod farm;
 mod field_soil;
 mod next_crop;
@@ -40,7 +42,7 @@ pub fn routes() -> Router<Arc<Desk>> {
         .route("/inputs/soil-file/{token}", get(soil_file::preview).post(soil_file::bring_in))
         .route("/inputs/next-crop", get(next_crop::show))
         .route("/inputs/probe", get(probe::show))
-        .route("/inputs/drill", get(drill::list))
+        .route("/inputs/drill", get(drill_list::list))
         .route("/inputs/drill/{field}", get(drill::show))
         .route("/inputs/drill/{field}/task-data", get(prescription::send))
         .route("/field/{id}/soil", get(field_soil::show).post(accept::save))

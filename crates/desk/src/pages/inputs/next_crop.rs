@@ -10,6 +10,7 @@ use stook_inputs::report::year_decided_on;
 use stook_measure::{Range, Reference, figure, units};
 use stook_season::words;
 
+use super::barn_need;
 use crate::pages::{Frame, Place, Reply, Trouble, capital, page, send};
 use crate::server::beside;
 use crate::state::Desk;
@@ -26,7 +27,8 @@ pub async fn show(State(desk): State<Arc<Desk>>) -> Reply {
         let ceilings = known.ceilings(year)?;
         let all =
             next_crops(&known.farm, &Reference::shipped(), &known.weather, &ceilings, frame.day(), year);
-        Ok(send(view(&frame, year, &all)))
+        let barn = barn_need::section(&known, &all, year, &frame.units);
+        Ok(send(view(&frame, year, &all, &barn)))
     })
     .await?
 }
@@ -41,7 +43,7 @@ fn margin(u: &UnitChoice, m: Range) -> String {
     }
 }
 
-fn view(frame: &Frame, year: i16, all: &[NextCrop]) -> Markup {
+fn view(frame: &Frame, year: i16, all: &[NextCrop], barn: &Markup) -> Markup {
     let u = &frame.units;
     let blocked = all.iter().flat_map(|f| &f.limits).filter(|l| l.says != LabelSays::Fine).count();
     let area = if u.area == AreaUnit::Acres { "an acre" } else { "a hectare" };
@@ -53,6 +55,7 @@ fn view(frame: &Frame, year: i16, all: &[NextCrop]) -> Markup {
             li { a href="/enter/plant_back" { "Enter a label's plant-back limit" } }
             li { a href="/enter/price" { "Enter a price" } }
         }
+        (barn)
         @for f in all { (field(f, u)) }
         p.quiet { "A crop without a price in the book is not shown. Yields of crops other than wheat are this field's own where the book has them, else usual ones. Labels rule; ask before you seed into doubt." }
     };
