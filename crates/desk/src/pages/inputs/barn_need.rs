@@ -30,7 +30,7 @@ fn plain(crop: &str) -> String {
 fn needs(known: &Known, all: &[NextCrop]) -> Vec<Need> {
     let facts = stook_barn::Facts::new(&known.farm, known.as_of);
     let mut out: Vec<Need> = Vec::new();
-    for h in stook_barn::hold::answer(&facts) {
+    for h in stook_barn::hold::answer(&facts, None) {
         let days = (h.until - known.as_of).get_days();
         if days < LEAST_DAYS {
             continue;
