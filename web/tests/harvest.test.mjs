@@ -5,7 +5,7 @@ import { chromium } from "playwright-core";
 import { CHROMIUM, desk } from "./desk.mjs";
 import { LOOKS, lookAt, openPage } from "./page.mjs";
 
-const PAGES = ["/harvest", "/harvest/combine", "/harvest/haul", "/harvest/straw", "/harvest/pays", "/enter/pan_test"];
+const PAGES = ["/harvest", "/harvest/combine", "/harvest/haul", "/harvest/straw", "/harvest/sheets", "/harvest/pays", "/bins/jobs", "/enter/pan_test"];
 let browser;
 let d;
 before(async () => {
@@ -34,6 +34,39 @@ test("the order says which field, from what hour, at what moisture, with its gai
   await page.fill("#limit", "wet");
   await page.click("form.filter button");
   assert.match(await page.locator("#limit-wrong").innerText(), /"wet" is no moisture/);
+  await page.close();
+});
+
+test("Today and the harvest page say the same, with the room in the bins, and each leads to the other", async () => {
+  const page = await open("/harvest");
+  const said = await page.locator("h1").innerText();
+  assert.match(await page.locator("main").innerText(), /Room in the bins/);
+  assert.match(await page.locator("main").innerText(), /t of room for the \d+ t of spring wheat that stand/);
+  await page.goto(d.url + "/");
+  assert.equal(await page.locator("h1").innerText(), said);
+  await page.click("main a[href='/harvest']");
+  await page.waitForURL(/\/harvest$/);
+  await page.close();
+});
+
+test("straw measured by tape says how thick it lies and what to do; a width that cannot be is refused", async () => {
+  const page = await open("/harvest/straw");
+  await page.fill("input[name=spread]", "26");
+  await page.click("section#straw-spread button");
+  const text = await page.locator("section#straw-spread").innerText();
+  assert.match(text, /26 ft of a 40 ft cut: 1\.5 times as thick/);
+  assert.match(text, /harrow what lies/);
+  await page.fill("input[name=spread]", "wide");
+  await page.click("section#straw-spread button");
+  assert.match(await page.locator("#spread-wrong").innerText(), /"wide" is no width/);
+  await page.close();
+});
+
+test("a sheet for each pair of hands", async () => {
+  const page = await open("/harvest/sheets");
+  assert.ok((await page.locator("article.job-sheet").count()) >= 4);
+  assert.match(await page.locator("main").innerText(), /Combine: _+/);
+  assert.match(await page.locator("main").innerText(), /loads of [\d,]+ bu/);
   await page.close();
 });
 

@@ -43,10 +43,10 @@ function folder(fieldName) {
 
 test("a field nobody knows is asked for, the log becomes a map, and the original comes back", async () => {
   const page = await open("/harvest/task-data");
-  await page.setInputFiles("#files", folder("Home quarter"));
+  await page.setInputFiles("#files", folder("North forty"));
   await page.click("button.yes");
   const main = page.locator("main");
-  assert.match(await main.innerText(), /the file calls the field Home quarter/);
+  assert.match(await main.innerText(), /the file calls the field North forty/);
   assert.match(await main.innerText(), /Neither its name nor an outline says which field/);
   await page.click("button.yes");
   assert.match(await page.locator(".wrong-all").innerText(), /Every task is left out/);

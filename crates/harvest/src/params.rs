@@ -12,7 +12,7 @@ use crate::drying::DryingParams;
 use crate::haul::HaulParams;
 use crate::hours::HoursParams;
 use crate::night::NightParams;
-use crate::straw::StrawParams;
+use crate::straw::{SpreadParams, StrawParams};
 
 /// All coefficients of the harvest models. Copy it, change a field, and the models use the changed one.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -31,6 +31,8 @@ pub struct HarvestParams {
     pub night: NightParams,
     /// Straw.
     pub straw: StrawParams,
+    /// Spreading it.
+    pub spread: SpreadParams,
     /// Hauling where the book is silent.
     pub haul: HaulParams,
     /// Share of crop value lost per day of late wheat harvest.
@@ -57,6 +59,7 @@ impl HarvestParams {
             combine: CombineParams::from_reference(r),
             night: NightParams::from_reference(r),
             straw: StrawParams::from_reference(r),
+            spread: SpreadParams::from_reference(r),
             haul: HaulParams::from_reference(r),
             late_harvest_per_day: r.get("harvest.timeliness.wheat_harvest_per_day"),
             late_seeding_per_day: r.get("harvest.timeliness.wheat_seeding_per_day"),

@@ -135,6 +135,40 @@ pub fn bedding_bales(pigs: f64, goats: f64, goat_days: f64, p: &StrawParams) -> 
     (pigs * p.bedding_pig_kg + goats * goat_days * p.bedding_goat_kg_d) / p.bale_kg
 }
 
+/// Coefficients `harvest.spread.*`: when straw lies even, and when a harrow spreads it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SpreadParams {
+    /// Share of the cut from which the spread counts as full.
+    pub even_share: f64,
+    /// Share under which a harrow pays its pass.
+    pub harrow_share: f64,
+    /// Rain of two days up to which straw is dry, mm.
+    pub dry_rain_mm: f64,
+    /// Afternoon humidity up to which straw breaks, %.
+    pub dry_rh_pct: f64,
+    /// Afternoon warmth from which straw breaks, C.
+    pub warm_c: f64,
+}
+
+impl SpreadParams {
+    /// Reads the reference.
+    pub fn from_reference(r: &Reference) -> Self {
+        let get = |what: &str| r.get(&format!("harvest.spread.{what}"));
+        Self {
+            even_share: get("even_share"),
+            harrow_share: get("harrow_share"),
+            dry_rain_mm: get("dry_rain_mm"),
+            dry_rh_pct: get("dry_rh_pct"),
+            warm_c: get("warm_c"),
+        }
+    }
+
+    /// Whether straw breaks and spreads under a harrow that afternoon.
+    pub fn harrows(&self, rain_two_days_mm: f64, rh_min_pct: f64, tmax_c: f64) -> bool {
+        rain_two_days_mm <= self.dry_rain_mm && rh_min_pct <= self.dry_rh_pct && tmax_c >= self.warm_c
+    }
+}
+
 /// How thick straw lies where it falls, against spread over the whole cut: cut width over spread width.
 pub fn thickness(cut_m: f64, spread_m: f64) -> f64 {
     cut_m / spread_m.min(cut_m)

@@ -78,8 +78,15 @@ fn main() {
     let now = carry(&p, &case, &filled, &season[..48]);
     let depth = 4.5;
     let push = case.push(&p, depth).expect("the fan can");
-    let prices =
-        Prices { sound_t: 276.0, spoiled_t: 230.0, drying_t_point: 1.6, kwh: 0.12, tough_t_point: 3.7 };
+    let prices = Prices {
+        sound_t: 276.0,
+        spoiled_t: 230.0,
+        drying_t_point: 1.6,
+        kwh: 0.12,
+        tough_t_point: 3.7,
+        tough_t: None,
+        damp_t: None,
+    };
     let with = Play {
         p: &p,
         case: &case,

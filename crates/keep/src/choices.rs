@@ -91,19 +91,31 @@ fn heat(p: &KeepParams, case: &Case, prices: &Prices, wet: &WetPart) -> Choice {
 }
 
 fn sell(case: &Case, prices: &Prices, wet: &WetPart) -> Choice {
-    let discount = wet.wet_t * wet.points * prices.tough_t_point;
+    let tough = if wet.m_pct > 17.0 && case.grain.is_wheat() { "damp" } else { "tough" };
+    // A buyer's own figure is by the tonne, whatever the points.
+    let own = if tough == "damp" { prices.damp_t } else { prices.tough_t };
+    let discount = wet.wet_t * own.unwrap_or(wet.points * prices.tough_t_point);
     // The water is weighed and paid with the rest.
     let extra_t = wet.wet_t * (1.0 - (100.0 - wet.m_pct) / (100.0 - case.market_pct));
     let paid = extra_t * prices.sound_t;
-    let tough = if wet.m_pct > 17.0 && case.grain.is_wheat() { "damp" } else { "tough" };
+    let working = Working::new(format!("Sold {tough}")).line(Op::Start, "Wet grain", wet.wet_t, "t", 1);
+    let working = match own {
+        Some(off) => {
+            working.line(Op::Times, format!("The buyer's discount for {tough}, a tonne"), off, "", 2)
+        }
+        None => working.line(Op::Times, "Points over straight grade", wet.points, "points", 2).line(
+            Op::Times,
+            "Discount for a tonne and a point",
+            prices.tough_t_point,
+            "",
+            2,
+        ),
+    };
     Choice {
         key: "sell",
         words: format!("Sell the wet {:.0} t {tough}, at the buyer's discount.", wet.wet_t),
         money: discount - paid,
-        working: Working::new(format!("Sold {tough}"))
-            .line(Op::Start, "Wet grain", wet.wet_t, "t", 1)
-            .line(Op::Times, "Points over straight grade", wet.points, "points", 2)
-            .line(Op::Times, "Discount for a tonne and a point", prices.tough_t_point, "", 2)
+        working: working
             .line(Op::Minus, "Water paid as grain", paid, "", 0)
             .sum("Selling it as it is", discount - paid, "", 0)
             .note("Ask the buyer first whether the discount is taken on the shrunk weight: then nothing is paid for water.")
@@ -157,8 +169,15 @@ mod tests {
         let wet = WetPart::of(&p, &c, &s).unwrap();
         assert!((wet.m_pct - 18.5).abs() < 1e-6 && (wet.points - 4.0).abs() < 1e-6);
         assert!((8.0..10.0).contains(&wet.days), "{wet:?}");
-        let prices =
-            Prices { sound_t: 276.0, spoiled_t: 230.0, drying_t_point: 1.6, kwh: 0.12, tough_t_point: 3.7 };
+        let prices = Prices {
+            sound_t: 276.0,
+            spoiled_t: 230.0,
+            drying_t_point: 1.6,
+            kwh: 0.12,
+            tough_t_point: 3.7,
+            tough_t: None,
+            damp_t: None,
+        };
         assert_eq!(choices(&p, &c, &prices, &wet).len(), 2);
         p.feed_kg_week = 7_756.0;
         let all = choices(&p, &c, &prices, &wet);

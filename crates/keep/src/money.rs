@@ -19,6 +19,10 @@ pub struct Prices {
     pub kwh: f64,
     /// A buyer's discount a tonne for each point over straight grade.
     pub tough_t_point: f64,
+    /// The buyer's own figure for a tonne of tough grain, in place of that.
+    pub tough_t: Option<f64>,
+    /// And of damp.
+    pub damp_t: Option<f64>,
 }
 
 /// Money of one run, losses positive.
@@ -119,7 +123,15 @@ mod tests {
     use stook_grain::Spent;
 
     fn prices() -> Prices {
-        Prices { sound_t: 276.0, spoiled_t: 230.0, drying_t_point: 1.6, kwh: 0.12, tough_t_point: 3.7 }
+        Prices {
+            sound_t: 276.0,
+            spoiled_t: 230.0,
+            drying_t_point: 1.6,
+            kwh: 0.12,
+            tough_t_point: 3.7,
+            tough_t: None,
+            damp_t: None,
+        }
     }
 
     fn stack(pct: f64, spent: f64) -> Stack {

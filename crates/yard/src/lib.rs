@@ -8,6 +8,7 @@
 pub mod adds_up;
 pub mod crops;
 pub mod fold;
+pub mod graded;
 pub mod heap;
 pub mod jobs;
 pub mod ledger;
@@ -16,6 +17,7 @@ pub mod result;
 pub mod shape;
 pub mod source;
 pub mod state;
+pub mod terms;
 pub mod ticket;
 pub mod weight;
 

@@ -6,13 +6,15 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 use stook_book::payload::{Buyer, Crop, MoistureSettled, Settlement};
 use stook_book::{Fact, Farm};
-use stook_grain::grade::{GradeTables, Graded};
+use stook_grain::grade::Graded;
 use stook_grain::lot::Lot;
 use stook_grain::settle::{Disagreement, LineKey, MoistureTerm, Sale};
-use stook_measure::Working;
+use stook_measure::{Reference, Working};
 
 use crate::fold::Yard;
+use crate::graded::{graded, tables};
 use crate::state::Moved;
+use crate::terms::{DryFirst, Term, dry_first, terms};
 
 /// One line of the statement.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
@@ -44,8 +46,12 @@ pub struct OurWord {
     pub dockage_pct: Option<f64>,
     /// Deoxynivalenol, mg/kg.
     pub don_ppm: Option<f64>,
-    /// Grade by the table from what is known of it.
+    /// Falling number, s.
+    pub falling_number_s: Option<f64>,
+    /// Grade by the buyer's table from what is known of it.
     pub graded: Option<Graded>,
+    /// The tables it was graded by.
+    pub tables: Vec<&'static str>,
 }
 
 /// A ticket, checked.
@@ -66,6 +72,12 @@ pub struct Checked {
     pub grade_costs: Option<f64>,
     /// What each bad factor alone costs: factor, grade without it, money a tonne.
     pub factors_cost: Vec<(String, String, Option<f64>)>,
+    /// Tough or damp, DON, protein, falling number by the buyer's own terms.
+    pub terms: Vec<Term>,
+    /// Sold tough or damp against drying first.
+    pub dry_first: Option<DryFirst>,
+    /// Clean tonnes paid for.
+    pub tonnes: f64,
     /// Last day to ask for another look at the grade (15 days).
     pub dispute_until: Date,
     /// Day until which the buyer must keep the sample (7 days).
@@ -119,15 +131,6 @@ fn theirs(s: &Settlement) -> Vec<(LineKey, f64)> {
         .collect()
 }
 
-/// Name of the grade table of a crop.
-pub fn schedule(crop: &Crop) -> Option<&'static str> {
-    match crop {
-        Crop::SpringWheat => Some("CWRS"),
-        Crop::Durum => Some("CWAD"),
-        _ => None,
-    }
-}
-
 /// The buyer's prices for the crop as last known on a day.
 pub fn prices_on<'a>(farm: &'a Farm, buyer: &str, crop: &Crop, day: Date) -> Option<&'a Buyer> {
     let wanted = buyer.trim();
@@ -142,7 +145,7 @@ pub fn prices_on<'a>(farm: &'a Farm, buyer: &str, crop: &Crop, day: Date) -> Opt
 }
 
 /// Checks a ticket.
-pub fn check(farm: &Farm, yard: &Yard, fact: &Fact<Settlement>) -> Checked {
+pub fn check(farm: &Farm, yard: &Yard, r: &Reference, fact: &Fact<Settlement>) -> Checked {
     let (s, day) = (&fact.is, fact.on());
     let sale = sale(s);
     let given = theirs(s);
@@ -157,8 +160,17 @@ pub fn check(farm: &Farm, yard: &Yard, fact: &Fact<Settlement>) -> Checked {
             disagrees: found.iter().find(|d| d.line == line).cloned(),
         })
         .collect();
-    let ours = our_word(yard, s);
     let buyer = prices_on(farm, &s.buyer, &s.crop, day);
+    let ours = our_word(yard, s, buyer);
+    let mut premiums = farm.premiums.values().map(|p| &p.is);
+    let premium = premiums.find(|p| p.buyer.trim().eq_ignore_ascii_case(s.buyer.trim()));
+    let drying = farm.price("drying", day).and_then(|p| match p.unit.as_str() {
+        "t_point" => Some(p.value),
+        "bu_point" => Some(p.value * stook_measure::units::bushels_per_tonne(60.0)),
+        _ => None,
+    });
+    let drying = drying.unwrap_or_else(|| r.get("season.drying.cost_per_t_point"));
+    let on = day.to_string();
     let tonnes = sale.line(LineKey::NetT);
     let price_of = |grade: &str| buyer.and_then(|b| b.price(grade));
     let graded = ours.as_ref().and_then(|o| o.graded.as_ref());
@@ -185,6 +197,9 @@ pub fn check(farm: &Farm, yard: &Yard, fact: &Fact<Settlement>) -> Checked {
         lines,
         short: s.theirs.payable.map(|p| sale.line(LineKey::Payable) - p),
         working: sale.working(),
+        terms: terms(r, buyer, premium, s, ours.as_ref(), &on),
+        dry_first: dry_first(r, s, &on, drying),
+        tonnes,
         ours,
         grade_costs_per_t,
         grade_costs: grade_costs_per_t.map(|d| d * tonnes),
@@ -194,13 +209,14 @@ pub fn check(farm: &Farm, yard: &Yard, fact: &Fact<Settlement>) -> Checked {
     }
 }
 
-fn our_word(yard: &Yard, s: &Settlement) -> Option<OurWord> {
+fn our_word(yard: &Yard, s: &Settlement, buyer: Option<&Buyer>) -> Option<OurWord> {
     let ticket = s.ticket.as_deref()?.trim();
     let moved: &Moved =
         yard.loads.iter().rev().find(|m| m.load.ticket.as_deref().map(str::trim) == Some(ticket))?;
     let lot = &moved.arrived;
     let bin = moved.load.from_bin().cloned();
-    let graded = graded(&s.crop, lot, &moved.factors, moved.on());
+    let tables = tables(&s.crop, s.grade.as_deref(), buyer);
+    let graded = graded(tables, &moved.on().to_string(), &s.crop, lot, &moved.factors);
     Some(OurWord {
         bin,
         kg: moved.weight.kg,
@@ -209,23 +225,13 @@ fn our_word(yard: &Yard, s: &Settlement) -> Option<OurWord> {
         test_weight_kg_hl: lot.test_weight_kg_hl(),
         dockage_pct: lot.dockage_pct(),
         don_ppm: lot.don_ppm(),
+        falling_number_s: lot.falling_number_s(),
         graded,
+        tables: tables.to_vec(),
     })
-}
-
-/// The grade by the table that our own figures make: test weight, protein and the sample's factors, as far as they are known.
-fn graded(crop: &Crop, lot: &Lot, factors: &BTreeMap<String, f64>, on: Date) -> Option<Graded> {
-    let mut given: Vec<(&str, f64)> = Vec::new();
-    given.extend(lot.test_weight_kg_hl().map(|t| ("test_weight_kg_hl", t)));
-    given.extend(lot.protein_pct(13.5).map(|p| ("protein_pct", p)));
-    given.extend(factors.iter().map(|(name, value)| (name.as_str(), *value)));
-    let table = GradeTables::shipped().on(schedule(crop)?, &on.to_string()).ok()?;
-    let known: Vec<String> = table.factors().iter().map(|f| (*f).to_string()).collect();
-    given.retain(|g| known.iter().any(|k| k == g.0));
-    if given.is_empty() { None } else { table.grade(&given).ok() }
 }
 
 /// The same by its name, for what lies in a bin.
 pub fn grade_of(crop: &Crop, lot: &Lot, factors: &BTreeMap<String, f64>, on: Date) -> Option<String> {
-    graded(crop, lot, factors, on).map(|g| g.grade)
+    graded(tables(crop, None, None), &on.to_string(), crop, lot, factors).map(|g| g.grade)
 }

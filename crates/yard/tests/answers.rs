@@ -328,7 +328,7 @@ fn a_ticket_against_our_own_sample() {
         },
     );
     let (farm, yard) = (b.farm(), b.yard());
-    let c = ticket::check(&farm, &yard, &farm.settlements[0]);
+    let c = ticket::check(&farm, &yard, &Reference::shipped(), &farm.settlements[0]);
     // 40 t less 1 % is 39.6 t: they paid on 39.0.
     assert!((c.short.unwrap() - 0.6 * 269.0).abs() < 1e-6, "{:?}", c.short);
     let wrong: Vec<_> = c.lines.iter().filter_map(|l| l.disagrees.as_ref()).filter(|d| d.at_fault).collect();

@@ -162,6 +162,7 @@ impl Farm {
             Payload::ThumbTest(x) => self.on_field(f, &x.field, x, |r| &mut r.thumb_tests),
             Payload::Cut(x) => self.on_field(f, &x.field, x, |r| &mut r.cuts),
             Payload::PanTest(x) => self.on_field(f, &x.field, x, |r| &mut r.pan_tests),
+            Payload::StrawBaled(x) => self.on_field(f, &x.field, x, |r| &mut r.straw),
             Payload::YieldMap(x) => self.on_field(f, &x.field, x, |r| &mut r.yield_maps),
             Payload::FieldZones(x) => {
                 if let Some(r) = self.record(f, &x.field) {
@@ -179,7 +180,6 @@ impl Farm {
             }
             Payload::ManurePlan(x) => self.on_field(f, &x.field, x, |r| &mut r.manure_plans),
             Payload::TankLeft(x) => self.on_field(f, &x.field, x, |r| &mut r.tanks_left),
-            Payload::StrawBaled(x) => self.on_field(f, &x.field, x, |r| &mut r.straw),
             Payload::Note(x) => match &x.field {
                 Some(id) => self.on_field(f, id, x, |r| &mut r.notes),
                 None => self.notes.push(fact(f, x)),
@@ -384,6 +384,7 @@ fn new_record(set_up: Fact<Field>) -> FieldRecord {
         fertilizer: Vec::new(),
         plant_backs: Vec::new(),
         pan_tests: Vec::new(),
+        straw: Vec::new(),
         yield_maps: Vec::new(),
         zones: None,
         manure: Vec::new(),

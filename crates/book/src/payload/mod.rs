@@ -191,6 +191,8 @@ kinds! {
     ProteinPremium(ProteinPremium) = "protein_premium", "Protein premium";
     /// Grain found behind the combine.
     PanTest(PanTest) = "pan_test", "Loss behind the combine";
+    /// Straw baled and taken off.
+    StrawBaled(StrawBaled) = "straw_baled", "Straw baled";
     /// A yield map.
     YieldMap(YieldMap) = "yield_map", "Yield map";
     /// The zones of a field.
@@ -302,12 +304,12 @@ impl Payload {
             Self::FertilizerApplied(x) => Some(&x.field),
             Self::PlantBack(x) => Some(&x.field),
             Self::PanTest(x) => Some(&x.field),
+            Self::StrawBaled(x) => Some(&x.field),
             Self::YieldMap(x) => Some(&x.field),
             Self::FieldZones(x) => Some(&x.field),
             Self::ManureHauled(x) => Some(&x.field),
             Self::ManurePlan(x) => Some(&x.field),
             Self::TankLeft(x) => Some(&x.field),
-            Self::StrawBaled(x) => Some(&x.field),
             Self::Note(x) => x.field.as_ref(),
             Self::DecisionAnswer(x) => x.field.as_ref(),
             Self::Entrance(x) => Some(&x.field),

@@ -153,6 +153,7 @@ impl Door<'_> {
             Payload::PlantBack(x) => self.plant_back(x),
             Payload::ProteinPremium(x) => self.protein_premium(x),
             Payload::PanTest(x) => self.pan_test(x),
+            Payload::StrawBaled(x) => self.straw_baled(x),
             Payload::YieldMap(x) => self.yield_map(x),
             Payload::FieldZones(x) => self.field_zones(x),
             Payload::ManureStore(x) => self.manure_store(x),
@@ -161,7 +162,6 @@ impl Door<'_> {
             Payload::BarnCount(x) => self.barn_count(x),
             Payload::ManureHauled(x) => self.manure_hauled(x),
             Payload::ManurePlan(x) => self.manure_plan(x),
-            Payload::StrawBaled(x) => self.straw_baled(x),
             Payload::ManureRules(x) => self.manure_rules(x),
             Payload::Note(x) => {
                 self.text("text", &x.text, "Write the note.");

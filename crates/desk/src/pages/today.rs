@@ -5,7 +5,7 @@ use std::sync::Arc;
 use axum::extract::State;
 use maud::{Markup, html};
 use stook_season::Today;
-use stook_season::answer::{FieldOutlook, OrderOfWork};
+use stook_season::answer::{FieldOutlook, Job, OrderOfWork};
 use stook_season::spraying::intervals::{self, IntervalKind, OpenInterval};
 use stook_season::words;
 
@@ -54,7 +54,7 @@ pub fn view(frame: &Frame, t: &Today, running: &[OpenInterval], bins: &Tonight) 
                 (held_up(running, frame.day()))
             }
             section aria-label="Write down, and the year" {
-                (write_down())
+                (write_down(t))
                 @if !t.fields.is_empty() {
                     h2 { "Stubble to stubble" }
                     @for f in &t.fields { (year(f, frame)) }
@@ -68,10 +68,13 @@ pub fn view(frame: &Frame, t: &Today, running: &[OpenInterval], bins: &Tonight) 
 }
 
 /// The entries made most often, where the thumb is.
-fn write_down() -> Markup {
+fn write_down(t: &Today) -> Markup {
+    let harvest = t.open.iter().any(|d| d.job == Job::Cut);
     html! {
+        @if harvest { p { a href="/harvest" { "Harvest" } " · " a href="/harvest/haul" { "hauling" } " · " a href="/harvest/sheets" { "who does what" } " · " a href="/bins/jobs" { "a job for every bin" } } }
         h2 { "Write it down" }
         div.act.glove.quick {
+            @if harvest { a.btn href="/load" { "Load" } a.btn href="/enter/kernel_moisture" { "Moisture" } }
             a.btn href="/enter/rain" { "Rain" }
             a.btn href="/enter/stage_seen" { "Stage seen" }
             a.btn href="/enter" { "More" }
@@ -100,7 +103,7 @@ pub fn order(o: &OrderOfWork) -> Markup {
             }
             p { (capital(&o.words)) }
             (working::folded(&o.working))
-            p { a href="/plan" { "The plan for each machine" } }
+            p { @if o.job == Job::Cut { a href="/harvest" { "The harvest: order, hours, room, hauling" } " · " } a href="/plan" { "The plan for each machine" } }
         }
     }
 }
@@ -176,7 +179,7 @@ mod tests {
     use jiff::civil::date;
     use stook_book::payload::UnitChoice;
     use stook_measure::{Op, Range, Spread, Working};
-    use stook_season::answer::{Advice, Decision, Fit, Job, Waiting, WeatherBasis};
+    use stook_season::answer::{Advice, Decision, Fit, Waiting, WeatherBasis};
 
     fn frame() -> Frame {
         Frame {

@@ -48,7 +48,13 @@ pub(super) fn prices_of(
         }
         _ => all["wheat"],
     };
+    let buyer =
+        farm.buyers.iter().rev().map(|b| (b.on(), &b.is)).find(|(day, b)| {
+            *day <= on && crop.is_none_or(|c| *c == b.crop) && b.until.is_none_or(|u| on <= u)
+        });
     Prices {
+        tough_t: buyer.and_then(|b| b.1.tough_off_per_t),
+        damp_t: buyer.and_then(|b| b.1.damp_off_per_t),
         sound_t,
         spoiled_t: all["feed_wheat"].min(sound_t),
         drying_t_point: all["drying"],

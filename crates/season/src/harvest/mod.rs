@@ -1,11 +1,13 @@
 //! Harvest on this farm: what the combine leaves behind, the speed that pays, hauling, the order of fields, the hour to
 //! stop, and the straw.
 
+pub mod blight;
 pub mod combine;
 pub mod haul;
 pub mod order;
 pub mod pays;
 pub mod room;
+pub mod spread;
 pub mod straw;
 pub mod tonight;
 

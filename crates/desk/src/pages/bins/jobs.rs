@@ -24,7 +24,10 @@ pub async fn show(State(desk): State<Arc<Desk>>) -> Reply {
         let year = Load::harvest_year(frame.day());
         let (expected, unknown) = expected(&known, &yard, &today, &r, year);
         let plan = jobs::plan(&yard, &r, &expected, year);
-        Ok(send(view(&frame, &known, &yard, &r, year, &expected, &unknown, &plan)))
+        let don = stook_season::harvest::blight::expected_don(&known.question())?;
+        let results = stook_yard::result::results(&known.farm, &yard, &r, year);
+        let uses = super::uses::section(&frame, &known, &expected, &don, &results);
+        Ok(send(view(&frame, &known, &yard, &r, year, &expected, &unknown, &plan, &uses)))
     })
     .await?
 }
@@ -75,6 +78,7 @@ fn view(
     expected: &[Expected],
     unknown: &[String],
     plan: &BinPlan,
+    uses: &Markup,
 ) -> Markup {
     let u = &frame.units;
     let sum = |m: &std::collections::BTreeMap<String, f64>| -> String {
@@ -125,6 +129,7 @@ fn view(
                 } } }
             } }
         }
+        (uses)
         (wet(frame, known, yard, r, year, expected))
     };
     page(frame, Place::Bins, "A job for every bin", &body)

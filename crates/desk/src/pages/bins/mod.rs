@@ -8,6 +8,7 @@ mod one;
 pub mod result;
 mod stored;
 mod ticket;
+mod uses;
 pub mod words;
 
 use std::sync::Arc;

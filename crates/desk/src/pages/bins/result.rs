@@ -109,6 +109,7 @@ pub fn one(frame: &Frame, known: &Known, r: &FieldResult, today: Option<&Today>)
                     p.under { "Not in it: " (r.money.not_counted.join(", ")) ". " a href={ "/money?year=" (r.year) } { "All its costs" } }
                 } @else { p.under { "No price for this crop is in the book, so its money is not reckoned. " a href="/enter/price" { "Write a price" } } }
                 (working::open(&r.working))
+                p { a href={ "/money?year=" (r.year) } { "Every cost and the margin, by field" } " · " a href={ "/field/" (r.field) "/soil" } { "What came off, in nutrients" } }
             }
             (super::super::task_data::links(known, &r.field, r.year))
         }

@@ -115,8 +115,13 @@ fn untold(known: &Known) -> Vec<(String, String)> {
 
 fn kept(known: &Known, frame: &Frame) -> Markup {
     let yard = known.yard();
-    let all: Vec<(&Fact<Settlement>, Checked)> =
-        known.farm.settlements.iter().rev().map(|s| (s, ticket::check(&known.farm, &yard, s))).collect();
+    let all: Vec<(&Fact<Settlement>, Checked)> = known
+        .farm
+        .settlements
+        .iter()
+        .rev()
+        .map(|s| (s, ticket::check(&known.farm, &yard, &known.reference(), s)))
+        .collect();
     html! {
         @if !all.is_empty() {
             section { h2 { "Tickets checked" }
@@ -170,7 +175,7 @@ pub async fn one(State(desk): State<Arc<Desk>>, Path(id): Path<Uuid>) -> Reply {
                 "There is no such ticket in the book; it may have been taken back.",
             ));
         };
-        let c = ticket::check(&known.farm, &known.yard(), s);
+        let c = ticket::check(&known.farm, &known.yard(), &known.reference(), s);
         Ok(send(page(&frame, Place::Bins, "Buyer's ticket", &one_view(&known, &frame, s, &c))))
     })
     .await?
@@ -206,6 +211,7 @@ fn one_view(known: &Known, frame: &Frame, s: &Fact<Settlement>, c: &Checked) -> 
             } }
         }
         (grain(known, frame, x, c))
+        (by_their_terms(frame, c))
         section { h2 { "If you dispute it" }
             p { "The sample is to be kept until " (long_day(c.sample_kept_until)) " at the least; another look at the grade can be asked until " b { (long_day(c.dispute_until)) } "." }
             p.under { "Canada Grain Regulations, s. 34 to 36: a sample of at least 1 kg held for 7 days unless settled sooner; a 1 kg sample may go for a binding federal grade and dockage; another examination within 15 days. Elsewhere the law and the contract differ." }
@@ -258,6 +264,7 @@ fn grain(known: &Known, frame: &Frame, x: &Settlement, c: &Checked) -> Markup {
             } }
             @if let Some(g) = &o.graded {
                 p { "By the table our figures make " b { (g.grade) } @if let Some(t) = &x.grade { "; they gave " b { (t) } } "." }
+                p.under { "Tables: " (o.tables.join(" with the ")) ". A grade given in the words of the United States is held against its table." }
                 @if let (Some(per_t), Some(all)) = (c.grade_costs_per_t, c.grade_costs) {
                     p { "By their own prices the difference is " (cash(frame, per_t)) " a tonne, " b { (cash(frame, all)) } " on this load." }
                 }
@@ -266,6 +273,37 @@ fn grain(known: &Known, frame: &Frame, x: &Settlement, c: &Checked) -> Markup {
                 }
                 @if !g.not_tested.is_empty() { p.under { "Not tested here: " (g.not_tested.iter().map(|f| name(f)).collect::<Vec<_>>().join("; ")) ". The table alone: soundness, smell, frost and mildew are for the inspector." } }
             }
+        }
+    }
+}
+
+/// What is not straight by the buyer's own terms, and whether drying first would have paid.
+fn by_their_terms(frame: &Frame, c: &Checked) -> Markup {
+    if c.terms.is_empty() {
+        return html! {};
+    }
+    let money = |x: Option<f64>, none: &str| match x {
+        None => none.to_string(),
+        Some(x) if x < -0.004 => format!("{} added", cash(frame, -x)),
+        Some(x) => cash(frame, x),
+    };
+    html! {
+        section { h2 { "By their own terms" }
+            div.scroll tabindex="0" role="group" aria-label="By their own terms" { table {
+                thead { tr { th { "" } th { "Found" } th.num { "Off a tonne by their prices" } th.num { "On the ticket" } th.num { "On this load" } } }
+                tbody { @for t in &c.terms { tr {
+                    td { (super::super::capital(t.what)) }
+                    td { (t.found) }
+                    td.num { @if t.refused { b { "not taken" } } @else { (money(t.by_prices, "not said")) } }
+                    td.num { (money(t.on_ticket, "in the weight")) }
+                    td.num { @if let (Some(a), Some(b)) = (t.by_prices, t.on_ticket) { @if (a - b).abs() < 0.005 { "as agreed" } @else { b { (cash(frame, (b - a).abs() * c.tonnes)) @if b > a { " too much off" } @else { " less off" } } } } }
+                } } }
+            } }
+            @if let Some(d) = &c.dry_first {
+                p { @if d.drying_t < d.discount_t { "Drying it first would have cost " (cash(frame, d.drying_t)) " a tonne against " (cash(frame, d.discount_t)) " taken off: next time dry it." } @else { "Selling it as it was cost " (cash(frame, d.discount_t)) " a tonne; drying it first " (cash(frame, d.drying_t)) ": this was the cheaper way." } }
+                (working::folded(&d.working))
+            }
+            p.under { "Other discounts stand in one figure on a ticket; it is held against DON, which they are mostly for. Write the buyer's steps under " a href="/enter/buyer" { "Buyer's prices" } " and protein under " a href="/enter/protein_premium" { "Protein paid for" } "." }
         }
     }
 }

@@ -4,6 +4,7 @@ mod combine;
 mod haul;
 mod order;
 mod pays;
+mod sheets;
 mod straw;
 
 use std::sync::{Arc, Mutex, PoisonError};
@@ -24,6 +25,7 @@ pub fn routes() -> Router<Arc<Desk>> {
         .route("/harvest/straw", get(straw::show))
         .route("/harvest/combine", get(combine::show))
         .route("/harvest/haul", get(haul::show))
+        .route("/harvest/sheets", get(sheets::show))
 }
 
 /// Answers kept while nothing changes.
@@ -61,11 +63,14 @@ fn combine_answer(known: &Known) -> Result<Arc<CombineAnswer>, SeasonError> {
     known.harvest.combine.get(|| stook_season::harvest::combine(&known.question()))
 }
 
-const PAGES: [(&str, &str); 5] = [
+const PAGES: [(&str, &str); 8] = [
     ("/harvest", "Order of fields"),
     ("/harvest/combine", "The combine"),
     ("/harvest/haul", "Hauling"),
+    ("/harvest/sheets", "Who does what"),
     ("/harvest/straw", "Straw"),
+    ("/harvest/result", "What fields made"),
+    ("/harvest/task-data", "Task data"),
     ("/harvest/pays", "What would pay"),
 ];
 

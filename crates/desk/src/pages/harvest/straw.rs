@@ -5,6 +5,7 @@ use std::sync::Arc;
 use axum::extract::{Query, State};
 use maud::{Markup, html};
 use stook_measure::{figure, units};
+use stook_season::harvest::spread::SpreadAnswer;
 use stook_season::harvest::straw::{StrawAnswer, StrawAsked};
 use stook_season::words;
 
@@ -28,7 +29,11 @@ pub async fn show(State(desk): State<Arc<Desk>>, Query(values): Query<Values>) -
         let known = desk.known()?;
         let (asked, wrong) = read(&values);
         let answer = stook_season::harvest::straw(&known.question(), asked)?;
-        Ok(send(view(&Frame::of(&desk, &known), &answer, &values, &wrong)))
+        let frame = Frame::of(&desk, &known);
+        let (spread_m, spread_wrong) = spread_asked(&frame, &values);
+        let spread = stook_season::harvest::spread::spread(&known.question(), spread_m)?;
+        let section = spread_view(&frame, &spread, &values, spread_wrong.as_deref());
+        Ok(send(view(&frame, &answer, &values, &wrong, &section)))
     })
     .await?
 }
@@ -66,7 +71,64 @@ fn read(values: &Values) -> (StrawAsked, Vec<(&'static str, String)>) {
     (asked, wrong)
 }
 
-fn view(frame: &Frame, a: &StrawAnswer, values: &Values, wrong: &[(&str, String)]) -> Markup {
+/// The width measured, in the farm's unit of length.
+fn spread_asked(frame: &Frame, values: &Values) -> (Option<f64>, Option<String>) {
+    let text = values.get("spread").map_or("", |t| t.trim());
+    if text.is_empty() {
+        return (None, None);
+    }
+    let feet = frame.units.length.key() == "feet";
+    let metres = text.replace(',', ".").parse::<f64>().ok().map(|x| if feet { units::ft_to_m(x) } else { x });
+    match metres.filter(|m| (0.5..=30.0).contains(m)) {
+        Some(m) => (Some(m), None),
+        None => (
+            None,
+            Some(format!(
+                "\"{text}\" is no width straw falls on; measure it in {}.",
+                frame.units.length.words()
+            )),
+        ),
+    }
+}
+
+/// Is it spread to the full cut?
+fn spread_view(frame: &Frame, a: &SpreadAnswer, values: &Values, wrong: Option<&str>) -> Markup {
+    let u = &frame.units;
+    html! {
+        section id="straw-spread" {
+            h2 { "Spread to the full cut?" }
+            p.big { b { (a.headline) } }
+            p.why { (a.why) }
+            form.filter method="get" action="/harvest/straw#straw-spread" {
+                div.field {
+                    label for="spread" { "Width the straw falls on" }
+                    @if let Some(w) = wrong { p.wrong id="spread-wrong" { (w) } }
+                    div.with-unit {
+                        input id="spread" name="spread" inputmode="decimal" autocomplete="off" value=(values.get("spread").map_or("", String::as_str)) aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| "spread-wrong")];
+                        span.unit { (u.length.words()) }
+                    }
+                }
+                div.act { button type="submit" { "Reckon" } }
+            }
+            @if a.thick.is_some() {
+                ul { @for (name, kg_ha, cut) in &a.fields { li { (name) ": " (figure(kg_ha / 1000.0 * units::HA_PER_ACRE, 1)) " t an acre where it lies" @if !cut { ", not yet cut" } } } }
+            }
+            @if !a.afternoons.is_empty() {
+                p { "Dry and warm enough to harrow: " @for (i, (day, share)) in a.afternoons.iter().take(5).enumerate() { @if i > 0 { ", " } (words::day(*day)) " (" (words::in_ten(*share)) ")" } "." }
+            }
+            @if let Some(w) = &a.working { (working::folded(w)) }
+            p.under { "Walk behind the machine only when it stands and is shut off." }
+        }
+    }
+}
+
+fn view(
+    frame: &Frame,
+    a: &StrawAnswer,
+    values: &Values,
+    wrong: &[(&str, String)],
+    spread: &Markup,
+) -> Markup {
     let u = &frame.units;
     let body = html! {
         (across("/harvest/straw"))
@@ -103,10 +165,11 @@ fn view(frame: &Frame, a: &StrawAnswer, values: &Values, wrong: &[(&str, String)
                     div.act { button.yes type="submit" { "Reckon" } }
                 }
                 p.key { "A bale is " (figure(units::kg_to_lb(a.bale_kg), 0)) " lb. Sold " (u.money) (figure(a.prices.0, 0)) ", bought in " (u.money) (figure(a.prices.1, 0)) ", baling and stacking " (u.money) (figure(a.prices.2, 0)) ": ours until you give yours. Change the rest as your own numbers, harvest.straw." }
-                p { a href="/calculators/harvest.straw_spread" { "Is the straw spread to the full cut?" } }
+                p { a href="/enter/straw_baled" { "Write down what was baled" } ": it goes onto the field's nutrient balance." }
                 p.caution { "Baler fires start in dust and bearings; shut down and pocket the key before clearing a plug." }
             }
         }
+        (spread)
     };
     page(frame, Place::Fields, "Straw", &body)
 }
