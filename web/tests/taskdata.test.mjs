@@ -28,7 +28,7 @@ function folder(fieldName) {
     at = bin.writeUInt32LE(36_000_000 + 1000 * i, at);
     at = bin.writeUInt16LE(17_031, at); // 18 August 2026
     at = bin.writeInt32LE(500_000_000 + 180 * i, at);
-    at = bin.writeInt32LE(-1_000_000_000, at);
+    at = bin.writeInt32LE(-900_000_000, at);
     at = bin.writeUInt8(4, at);
     at = bin.writeUInt8(3, at);
     for (const [k, v] of [[0, i === 100 ? 9_000_000 : 300_000], [1, 145_000], [2, 12_000]]) {
@@ -90,7 +90,7 @@ test("zones come in by GeoJSON and go out in a prescription", async () => {
   assert.match(await page.locator("main").innerText(), /Tower: outline, knoll 70 %/);
   const out = await page.request.get(`${d.url}/inputs/drill/tower/task-data?product=seed`);
   assert.equal(out.status(), 200);
-  assert.match(out.headers()["content-disposition"], /tower-seed-2026\.zip/);
+  assert.match(out.headers()["content-disposition"], /tower-seed-2027\.zip/);
   const none = await page.request.get(`${d.url}/inputs/drill/tower/task-data?product=gold`);
   assert.equal(none.status(), 422);
   await page.close();
