@@ -390,7 +390,6 @@ fn new_record(set_up: Fact<Field>) -> FieldRecord {
         manure: Vec::new(),
         manure_plans: Vec::new(),
         tanks_left: Vec::new(),
-        straw: Vec::new(),
         notes: Vec::new(),
     }
 }

@@ -197,8 +197,6 @@ kinds! {
     YieldMap(YieldMap) = "yield_map", "Yield map";
     /// The zones of a field.
     FieldZones(FieldZones) = "field_zones", "Zones of a field";
-    /// Straw taken off a field.
-    StrawBaled(StrawBaled) = "straw_baled", "Straw baled";
     /// A manure pit.
     ManureStore(ManureStore) = "manure_store", "Manure pit";
     /// How full a pit is.

@@ -585,7 +585,8 @@ fn in_words(
     };
     let mut why = Vec::new();
     if let Some(g) = gains.first() {
-        why.push(format!("This order is {}.", g.words));
+        let verb = if g.words.starts_with("no clear") { "makes" } else { "is" };
+        why.push(format!("This order {verb} {}.", g.words));
     }
     if (start_pct - usual).abs() > 1e-9 {
         let dir = if start_pct > usual { "Do not wait for dry" } else { "Let it dry" };

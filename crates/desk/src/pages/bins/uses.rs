@@ -109,10 +109,10 @@ pub fn section(
                 @if alike { "By what is known the fields are alike, so the nearest to the barn may feed it: probe the loads." } @else { "Feed from where the mill pays least over feed wheat." }
             }
             div.scroll tabindex="0" role="group" aria-label="Mill or feed" { table {
-                thead { tr { th { "Field" } th.num { "DON likely" } th.num { "Protein so far" } th.num { "Mill over feed, a tonne" } th { "So" } } }
+                thead { tr { th { "Field" } th.num { "DON likely, ppm" } th.num { "Protein so far" } th.num { "Mill over feed, a tonne" } th { "So" } } }
                 tbody { @for (x, said) in &rows { tr {
                     td { (field_name(known, &x.expected.field)) }
-                    td.num { @match x.don { Some(d) => { (figure(d.p50, 1)) " ppm (" (figure(d.p10, 1)) " to " (figure(d.p90, 1)) ")" } None => { "not known" } } }
+                    td.num { @match x.don { Some(d) => { (figure(d.p50, 1)) @if d.p90 - d.p10 >= 0.1 { " (" (figure(d.p10, 1)) " to " (figure(d.p90, 1)) ")" } } None => { "not known" } } }
                     td.num { (x.protein.map_or_else(|| "no load tested".into(), words::pct)) }
                     td.num { @match x.mill { Some(m) => { (money(m - feed)) } None => { "not taken" } } }
                     td { (said) }
