@@ -102,7 +102,7 @@ mod tests {
 
     fn lot(kg_hl: f64) -> Lot {
         let q = Quality { test_weight_kg_hl: Some(kg_hl), ..Quality::default() };
-        Lot::new(40_000.0, 14.0, &q).unwrap()
+        Lot::new(40_000.0, 14.0, &q, "field").unwrap()
     }
 
     fn by(tables: &[&str], kg_hl: f64, fdk: f64) -> Graded {
