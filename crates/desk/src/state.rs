@@ -159,7 +159,13 @@ impl Desk {
     /// The farm's wall clock; on a chosen day, that day at the present time of day.
     pub fn now(&self, farm: &Farm) -> DateTime {
         let now = farm.local(jiff::Timestamp::now());
-        self.config.as_of.map_or(now, |d| d.to_datetime(now.time()))
+        let Some(day) = self.config.as_of else { return now };
+        // The wall's clock means little on a chosen day: it is never before the last pass written down for that day, or
+        // an interval just begun would not show.
+        let passes = farm.fields.values().flat_map(|r| &r.sprays).map(|s| s.ended());
+        let last = passes.filter(|t| t.date() == day).max();
+        let at = day.to_datetime(now.time());
+        last.map_or(at, |t| t.max(at))
     }
 
     /// Keeps an uploaded file until it is brought in.
