@@ -1,9 +1,11 @@
 //! Next year's crop by field: what the rotation, the stubble, the labels and the money say.
 
-use jiff::civil::{Date, date};
+mod labels;
+
+use jiff::civil::Date;
 use serde::Serialize;
 use stook_book::farm::FieldRecord;
-use stook_book::payload::{Crop, PlantBack};
+use stook_book::payload::Crop;
 use stook_book::{Farm, FieldId};
 use stook_fertility::Nutrients;
 use stook_measure::units::KG_PER_LB;
@@ -11,43 +13,11 @@ use stook_measure::{Range, Reference, figure};
 use stook_season::WeatherFacts;
 use stook_season::ceiling::Ceiling;
 
+use self::labels::limit;
+pub use self::labels::{LabelSays, Limit, SummerRain, summer_rain};
 use crate::balance::grain_removal;
 use crate::prices::{money_per_kg, nutrient_prices};
 use crate::report::usual_yield_kg_ha;
-
-/// Rain on a field from June to August of a year.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct SummerRain {
-    /// Year.
-    pub year: i16,
-    /// Rain, mm.
-    pub mm: f64,
-    /// Where it was measured, in words.
-    pub from: String,
-}
-
-/// How sure a label's limit is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum LabelSays {
-    /// Met.
-    Fine,
-    /// Not met: the label rules.
-    No,
-    /// The rain is not known.
-    NotKnown,
-}
-
-/// A label's limit held against the field.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Limit {
-    /// Crop it is on.
-    pub crop: String,
-    /// What it says for this crop year.
-    pub says: LabelSays,
-    /// In a sentence.
-    pub sentence: String,
-}
 
 /// One crop on one field.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -94,76 +64,6 @@ const CROPS: [Crop; 6] = [Crop::SpringWheat, Crop::Durum, Crop::Barley, Crop::Oa
 
 fn is_cereal(c: &Crop) -> bool {
     matches!(c, Crop::SpringWheat | Crop::Durum | Crop::Barley | Crop::Oats)
-}
-
-/// Rain from 1 June to 31 August: the field's own gauge, else the station, else the yard gauge.
-pub fn summer_rain(
-    farm: &Farm,
-    record: &FieldRecord,
-    weather: &WeatherFacts,
-    year: i16,
-) -> Option<SummerRain> {
-    let (from, to) = (date(year, 6, 1), date(year, 8, 31));
-    let inside = |d: Date| d >= from && d <= to;
-    let sum = |list: &[stook_book::Fact<stook_book::payload::Rain>]| -> (usize, f64) {
-        let all: Vec<f64> = list.iter().filter(|r| inside(r.on())).map(|r| r.is.rain_mm).collect();
-        (all.len(), all.iter().sum())
-    };
-    let (n, mm) = sum(&record.rain);
-    if n >= 5 {
-        return Some(SummerRain { year, mm, from: "the field's own gauge".into() });
-    }
-    let days: Vec<f64> =
-        weather.observed.iter().filter(|r| inside(r.date)).filter_map(|r| r.precip_mm).collect();
-    if days.len() >= 85 {
-        return Some(SummerRain { year, mm: days.iter().sum(), from: "the weather station".into() });
-    }
-    let (n, mm) = sum(&farm.rain);
-    (n >= 5).then(|| SummerRain { year, mm, from: "the yard gauge".into() })
-}
-
-/// A label's limit for seeding in a crop year.
-fn limit(x: &PlantBack, rain: Option<&SummerRain>, crop_year: i16) -> Limit {
-    let seeded = date(crop_year, 5, 5);
-    let months = (f64::from((seeded - x.applied).get_days()) / 30.44).floor();
-    let time = months >= x.months;
-    let crop = x.crop.words().to_string();
-    let mut sentence = format!(
-        "{} of {}: {} after {} months; it is {} by early May {crop_year}",
-        x.product,
-        x.applied,
-        crop,
-        figure(x.months, 0),
-        figure(months, 0)
-    );
-    let says = match (time, x.june_to_august_mm) {
-        (false, _) => LabelSays::No,
-        (true, None) => LabelSays::Fine,
-        (true, Some(mm)) => match rain.filter(|r| r.year == x.applied.year()) {
-            None => {
-                sentence.push_str(&format!(
-                    ", and {} mm of rain from June to August, which is not in the book",
-                    figure(mm, 0)
-                ));
-                LabelSays::NotKnown
-            }
-            Some(r) => {
-                sentence.push_str(&format!(
-                    ", and {} mm of rain from June to August: {} mm fell by {}",
-                    figure(mm, 0),
-                    figure(r.mm, 0),
-                    r.from
-                ));
-                if r.mm >= mm { LabelSays::Fine } else { LabelSays::No }
-            }
-        },
-    };
-    sentence.push_str(match says {
-        LabelSays::Fine => ". Met.",
-        LabelSays::No => ". Not met: do not seed it.",
-        LabelSays::NotKnown => ". Ask before you seed it, or grow something else.",
-    });
-    Limit { crop, says, sentence }
 }
 
 /// The choices of every field for a crop year.
@@ -370,6 +270,8 @@ fn price_per_kg(farm: &Farm, r: &Reference, crop: &Crop, on: Date) -> Option<f64
 #[cfg(test)]
 mod tests {
     use super::*;
+    use jiff::civil::date;
+    use stook_book::payload::PlantBack;
 
     fn label(months: f64, mm: Option<f64>) -> PlantBack {
         PlantBack {
