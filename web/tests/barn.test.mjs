@@ -153,7 +153,7 @@ test("money by field: what is missing is asked, a bill fills it, wrong input is 
   assert.match(text, /Spring wheat, fed/i);
   assert.match(text, /worth in the trough by the joint plan/);
   await page.goto(january.url + "/enter/cost?crop_year=2026");
-  await page.locator("#kind-spray, input[value=spray]").first().check();
+  await page.locator("#kind").selectOption("spray");
   await page.locator("#per_ha").fill("18");
   await page.locator("#amount").fill("900");
   await page.locator("main form button[type=submit]").last().click();

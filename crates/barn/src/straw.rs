@@ -17,7 +17,7 @@ pub struct Straw {
     pub until: Date,
     /// Wanted to then, kg.
     pub wanted_kg: f64,
-    /// There now: as counted less what was bedded since, kg; none when never counted.
+    /// There now: as counted, with what was baled and less what was bedded since, kg; none when never counted.
     pub have_kg: Option<f64>,
     /// Weight of a bale, kg.
     pub bale_kg: f64,
@@ -60,7 +60,16 @@ pub fn answer(f: &Facts<'_>) -> Option<Straw> {
     let bale_kg = counted.map_or(BALE_KG, |s| s.is.bale_kg);
     let have = counted.map(|s| {
         let since = f64::from((f.on - s.on()).get_days().max(0));
-        (f64::from(s.is.bales) * s.is.bale_kg - since * a_day).max(0.0)
+        // Bales written down off a field since then came in.
+        let baled: f64 = f
+            .farm
+            .fields
+            .values()
+            .flat_map(|r| &r.straw)
+            .filter(|b| b.on() > s.on() && b.on() <= f.on)
+            .map(|b| b.is.bales * b.is.bale_kg)
+            .sum();
+        (f64::from(s.is.bales) * s.is.bale_kg + baled - since * a_day).max(0.0)
     });
     let bales = |kg: f64| stook_measure::figure((kg / bale_kg).ceil(), 0);
     let words = match have {

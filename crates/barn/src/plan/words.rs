@@ -53,6 +53,13 @@ pub(super) fn lot_answer(p: &Put, l: &plan::LotPlan, own: &OwnLot, truck_t: Opti
     };
     let words = format!("{verb} {label}: {worth}.");
     let why = match (g, l.trough_t, l.mill_t) {
+        // Prices of a plan meet where a lot is split: there is nothing between the two.
+        (Goes::Trough | Goes::Mill, Some(t), Some(m)) if (m - t).abs() < 0.5 => {
+            format!(
+                "It is worth {} a tonne either way; whole trucks and the other bins decide.",
+                figure(m, 0)
+            )
+        }
         (Goes::Trough, Some(t), Some(m)) if m > t => format!(
             "A buyer would pay {} net and the pigs gain {} from a tonne; it is fed all the same, because {}.",
             figure(m, 0),

@@ -38,9 +38,7 @@ fn machines(farm: &Farm) -> Vec<(String, String)> {
         .collect()
 }
 fn crops() -> Vec<(String, String)> {
-    std::iter::once((String::new(), "all crops".to_string()))
-        .chain(Crop::NAMED[..8].iter().map(|c| (c.key().to_string(), c.words().to_string())))
-        .collect()
+    Crop::NAMED[..8].iter().map(|c| (c.key().to_string(), c.words().to_string())).collect()
 }
 
 /// The forms.
@@ -55,7 +53,7 @@ pub const FORMS: &[Form] = &[
             maybe("what", "In your words", "", Ask::Text),
             needed("crop_year", "For the harvest of", "", YEAR),
             maybe("field", "Field", "", Ask::FieldOr("all fields, shared by area")),
-            maybe("crop", "Crop", "Leave it for a cost of one field.", Ask::Choice(crops)),
+            maybe("crop", "Crop", "Leave it for all crops, or for a cost of one field.", Ask::Choice(crops)),
             maybe("per_ha", "Money by the area", "This or the money in all.", AN_AREA),
             maybe("amount", "Money in all", "", MONEY),
             maybe(

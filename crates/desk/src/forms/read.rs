@@ -172,7 +172,8 @@ fn shape(kind: &str, mut flat: Map<String, Json>, values: &Values) -> Result<Jso
                 flat.insert("boundary".into(), serde_json::to_value(outline).unwrap_or_default());
             }
         }
-        "crop_plan" => spraying::whole(&mut flat, &["crop_year"]),
+        "crop_plan" | "cost" => spraying::whole(&mut flat, &["crop_year"]),
+        "machine_value" => spraying::whole(&mut flat, &["built", "tractor_built"]),
         "spray_pass" => {
             for (key, value) in values.iter().filter(|(k, _)| k.starts_with("mix_")) {
                 flat.entry(key.clone()).or_insert_with(|| json!(value));
@@ -375,6 +376,31 @@ mod tests {
         assert_eq!(data["layers"][0]["values"][0]["value"], 14.0);
         assert_eq!(data["layers"][0]["values"][1]["what"], "zinc");
         assert_eq!(data["layers"][1], kept["layers"][1]);
+    }
+
+    #[test]
+    fn years_of_costs_and_machines_are_whole_numbers() {
+        let typed = values(&[("kind", "land"), ("crop_year", "2026"), ("per_ha", "60")]);
+        let Payload::Cost(c) = read(find("cost").unwrap(), &typed, &UnitChoice::default(), None).unwrap()
+        else {
+            panic!("not a cost")
+        };
+        assert_eq!((c.crop_year, c.amount, c.crop), (2026, None, None));
+        assert!((c.per_ha.unwrap() * stook_measure::units::HA_PER_ACRE - 60.0).abs() < 1e-9);
+        let typed = values(&[
+            ("machine", "drill"),
+            ("new_price", "310000"),
+            ("built", "2017"),
+            ("power_kw", "400"),
+            ("tractor_new_price", "620000"),
+            ("tractor_built", "2015"),
+        ]);
+        let form = find("machine_value").unwrap();
+        let Payload::MachineValue(m) = read(form, &typed, &UnitChoice::default(), None).unwrap() else {
+            panic!("not a machine's worth")
+        };
+        assert_eq!((m.built, m.tractor_built), (2017, Some(2015)));
+        assert!((m.power_kw.unwrap() - 298.28).abs() < 0.01, "400 hp");
     }
 
     #[test]
