@@ -1,5 +1,7 @@
 //! "Who is waiting for whom?": a day's hauling from the field that is cut next, and what one more of each would buy.
 
+mod changes;
+
 use serde::Serialize;
 use stook_book::farm::Farm;
 use stook_book::payload::{FieldId, Machine, MachineKind};
@@ -9,7 +11,8 @@ use stook_harvest::{costs, queue};
 use stook_measure::units::{bushels_per_tonne, kg_ha_to_bu_ac, m_to_ft};
 use stook_measure::{Op, Working, figure};
 
-use super::combine::{HourWorth, hour_worth};
+use self::changes::{bought, variants};
+use super::combine::hour_worth;
 use super::room::room;
 use crate::SeasonError;
 use crate::answer::Job;
@@ -311,90 +314,6 @@ fn play(c: &Carried, f: usize, setup: &Setup, width_m: f64) -> Result<HaulField,
         working,
         setup: setup.clone(),
     })
-}
-
-/// Changes worth asking about.
-fn variants(s: &Setup) -> Vec<(String, Setup)> {
-    let mut out = Vec::new();
-    let mut more = s.clone();
-    more.trucks.push(more.trucks[0]);
-    out.push(("One more truck".to_string(), more));
-    out.push(("An auger half as fast again".into(), Setup { pit_t_min: 1.5 * s.pit_t_min, ..s.clone() }));
-    if s.carts.is_empty() {
-        let cart = Cart { holds_t: 3.0 * s.tank_t, pours_t_min: 2.0 * s.unloads_t_min };
-        out.push((
-            "A grain cart".into(),
-            Setup { carts: vec![cart], unloading: Unloading::Going, ..s.clone() },
-        ));
-    } else {
-        let mut two = s.clone();
-        two.carts.push(two.carts[0]);
-        out.push(("A second cart".into(), two));
-        let other = if s.unloading == Unloading::Going { Unloading::Stopped } else { Unloading::Going };
-        let words = if other == Unloading::Going { "Unloading on the go" } else { "Stopping to unload" };
-        out.push((words.into(), Setup { unloading: other, ..s.clone() }));
-        if s.trucks.iter().all(|t| t.holds_t >= s.tank_t) {
-            out.push((
-                "Unloading at the field's edge".into(),
-                Setup { unloading: Unloading::Edge, ..s.clone() },
-            ));
-        }
-    }
-    if let Some(d) = s.drier {
-        out.push((
-            "A drier twice as fast".into(),
-            Setup { drier: Some(Drier { t_min: 2.0 * d.t_min, ..d }), ..s.clone() },
-        ));
-        out.push((
-            "A wet bin of three truckloads".into(),
-            Setup {
-                drier: Some(Drier { wet_bin_t: d.wet_bin_t.max(3.0 * s.trucks[0].holds_t), ..d }),
-                ..s.clone()
-            },
-        ));
-        out.push(("No drying: binned damp or cut dry".into(), Setup { drier: None, ..s.clone() }));
-    }
-    out.push(("A combine a fifth faster".into(), Setup { cuts_t_min: 1.2 * s.cuts_t_min, ..s.clone() }));
-    out
-}
-
-fn bought(
-    c: &Carried,
-    what: String,
-    change: Change,
-    left_ha: f64,
-    wheat_ha: f64,
-    worth: &HourWorth,
-) -> Bought {
-    let u = &c.model.units;
-    let p = &c.model.harvest.costs;
-    let clear = change.hours_sooner.is_clear() && change.hours_sooner.mean.abs() >= 0.1;
-    let year_hours = if clear { change.hours_sooner.mean / left_ha.max(1e-9) * wheat_ha } else { 0.0 };
-    let year_money = year_hours * worth.total();
-    let pays_up_to = (year_money
-        / (costs::capital_recovery_factor(p.interest_pct, p.life_years) + p.housing_pct / 100.0))
-        .max(0.0);
-    let words = if !clear {
-        "no clear difference".to_string()
-    } else if change.hours_sooner.mean > 0.0 {
-        format!(
-            "{} h sooner off this field (known to {}); over all the wheat {} h, {} a year: pays up to a price of {}",
-            figure(change.hours_sooner.mean, 1),
-            figure(change.hours_sooner.half, 1),
-            figure(year_hours, 0),
-            words::cash(u, year_money),
-            words::cash(u, pays_up_to)
-        )
-    } else {
-        format!(
-            "{} h later off this field (known to {}); over all the wheat {} h, {} a year lost",
-            figure(-change.hours_sooner.mean, 1),
-            figure(change.hours_sooner.half, 1),
-            figure(-year_hours, 0),
-            words::cash(u, -year_money)
-        )
-    };
-    Bought { what, change, year_hours, year_money, pays_up_to, words }
 }
 
 /// The stage that is busy most of the time; the combine when nothing holds it up.

@@ -7,6 +7,7 @@ mod load;
 mod one;
 pub mod result;
 mod stored;
+mod terms;
 mod ticket;
 mod uses;
 pub mod words;

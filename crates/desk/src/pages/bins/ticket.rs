@@ -17,7 +17,7 @@ use uuid::Uuid;
 
 use super::super::enter::{self, Refused};
 use super::super::{Frame, Place, Reply, Trouble, bin_name, form_view, long_day, page, send, working};
-use super::words;
+use super::{terms, words};
 use crate::forms::{self, Form, Values};
 use crate::server::beside;
 use crate::state::{Desk, Known};
@@ -141,7 +141,7 @@ fn kept(known: &Known, frame: &Frame) -> Markup {
 }
 
 /// Money to the cent.
-fn cash(frame: &Frame, x: f64) -> String {
+pub(super) fn cash(frame: &Frame, x: f64) -> String {
     let sign = if x < 0.0 { "-" } else { "" };
     format!("{sign}{}{}", frame.units.money, figure(x.abs(), 2))
 }
@@ -211,7 +211,7 @@ fn one_view(known: &Known, frame: &Frame, s: &Fact<Settlement>, c: &Checked) -> 
             } }
         }
         (grain(known, frame, x, c))
-        (by_their_terms(frame, c))
+        (terms::section(frame, c))
         section { h2 { "If you dispute it" }
             p { "The sample is to be kept until " (long_day(c.sample_kept_until)) " at the least; another look at the grade can be asked until " b { (long_day(c.dispute_until)) } "." }
             p.under { "Canada Grain Regulations, s. 34 to 36: a sample of at least 1 kg held for 7 days unless settled sooner; a 1 kg sample may go for a binding federal grade and dockage; another examination within 15 days. Elsewhere the law and the contract differ." }
@@ -273,37 +273,6 @@ fn grain(known: &Known, frame: &Frame, x: &Settlement, c: &Checked) -> Markup {
                 }
                 @if !g.not_tested.is_empty() { p.under { "Not tested here: " (g.not_tested.iter().map(|f| name(f)).collect::<Vec<_>>().join("; ")) ". The table alone: soundness, smell, frost and mildew are for the inspector." } }
             }
-        }
-    }
-}
-
-/// What is not straight by the buyer's own terms, and whether drying first would have paid.
-fn by_their_terms(frame: &Frame, c: &Checked) -> Markup {
-    if c.terms.is_empty() {
-        return html! {};
-    }
-    let money = |x: Option<f64>, none: &str| match x {
-        None => none.to_string(),
-        Some(x) if x < -0.004 => format!("{} added", cash(frame, -x)),
-        Some(x) => cash(frame, x),
-    };
-    html! {
-        section { h2 { "By their own terms" }
-            div.scroll tabindex="0" role="group" aria-label="By their own terms" { table {
-                thead { tr { th { "" } th { "Found" } th.num { "Off a tonne by their prices" } th.num { "On the ticket" } th.num { "On this load" } } }
-                tbody { @for t in &c.terms { tr {
-                    td { (super::super::capital(t.what)) }
-                    td { (t.found) }
-                    td.num { @if t.refused { b { "not taken" } } @else { (money(t.by_prices, "not said")) } }
-                    td.num { (money(t.on_ticket, "in the weight")) }
-                    td.num { @if let (Some(a), Some(b)) = (t.by_prices, t.on_ticket) { @if (a - b).abs() < 0.005 { "as agreed" } @else { b { (cash(frame, (b - a).abs() * c.tonnes)) @if b > a { " too much off" } @else { " less off" } } } } }
-                } } }
-            } }
-            @if let Some(d) = &c.dry_first {
-                p { @if d.drying_t < d.discount_t { "Drying it first would have cost " (cash(frame, d.drying_t)) " a tonne against " (cash(frame, d.discount_t)) " taken off: next time dry it." } @else { "Selling it as it was cost " (cash(frame, d.discount_t)) " a tonne; drying it first " (cash(frame, d.drying_t)) ": this was the cheaper way." } }
-                (working::folded(&d.working))
-            }
-            p.under { "Other discounts stand in one figure on a ticket; it is held against DON, which they are mostly for. Write the buyer's steps under " a href="/enter/buyer" { "Buyer's prices" } " and protein under " a href="/enter/protein_premium" { "Protein paid for" } "." }
         }
     }
 }
