@@ -7,7 +7,7 @@ use stook_book::farm::Farm;
 use stook_book::payload::{FieldId, Machine, MachineKind};
 use stook_harvest::combine::tank_feet;
 use stook_harvest::haul::{self, Cart, Change, Drier, HaulError, Setup, Summary, Truck, Unloading};
-use stook_harvest::{costs, queue};
+use stook_harvest::queue;
 use stook_measure::units::{bushels_per_tonne, kg_ha_to_bu_ac, m_to_ft};
 use stook_measure::{Op, Working, figure};
 
@@ -20,7 +20,6 @@ use crate::carry::{Carried, carry};
 use crate::facts::Question;
 use crate::model::list;
 use crate::outlook::middle_state;
-use crate::words;
 
 /// Days played.
 const DAYS: usize = 120;

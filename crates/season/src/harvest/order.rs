@@ -6,9 +6,8 @@ mod work;
 
 use serde::Serialize;
 use stook_book::farm::Farm;
-use stook_book::payload::{FieldId, Machine, MachineKind};
-use stook_harvest::search::{self, Cell, Found, Played, Policy, Rule, Weather, Work};
-use stook_measure::{Op, Range, Spread, Working, figure};
+use stook_harvest::search::{self, Found, Played, Policy, Rule, Weather, Work};
+use stook_measure::{Range, Spread, Working};
 
 use self::say::{in_words, room_said, stop, working};
 use self::work::{weathers, work};
@@ -17,9 +16,7 @@ use super::tonight::{Tonight, tonight};
 use crate::SeasonError;
 use crate::answer::{DateRange, Job};
 use crate::carry::{Carried, carry};
-use crate::dates::date_range;
 use crate::facts::Question;
-use crate::money::{Part, Purse};
 use crate::outlook::middle_state;
 use crate::words;
 

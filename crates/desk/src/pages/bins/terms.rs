@@ -23,8 +23,8 @@ pub fn section(frame: &Frame, c: &Checked) -> Markup {
                 tbody { @for t in &c.terms { tr {
                     td { (capital(t.what)) }
                     td { (t.found) }
-                    td.num { @if t.refused { b { "not taken" } } @else { (money(t.by_prices, "not said")) } }
-                    td.num { (money(t.on_ticket, "in the weight")) }
+                    td.num { @if t.refused { b { "not taken" } } @else { (money(t.by_prices, if t.what == "falling number" { "taken" } else { "not said" })) } }
+                    td.num { (money(t.on_ticket, if t.what == "moisture" { "in the weight" } else { "" })) }
                     td.num { @if let (Some(a), Some(b)) = (t.by_prices, t.on_ticket) { @if (a - b).abs() < 0.005 { "as agreed" } @else { b { (cash(frame, (b - a).abs() * c.tonnes)) @if b > a { " too much off" } @else { " less off" } } } } }
                 } } }
             } }
