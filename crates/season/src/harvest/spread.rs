@@ -55,8 +55,8 @@ fn of(c: &Carried, q: &Question<'_>, spread_m: Option<f64>) -> SpreadAnswer {
         .map(|f| {
             let m = &c.model.fields[f];
             let record = &q.farm.fields[&m.id];
-            let written = record.cuts.iter().rev().filter(|x| x.on().year() == c.model.year);
-            let kg_ha = written.filter_map(|x| x.is.yield_kg_ha).next();
+            let mut written = record.cuts.iter().rev().filter(|x| x.on().year() == c.model.year);
+            let kg_ha = written.find_map(|x| x.is.yield_kg_ha);
             let kg_ha = kg_ha.unwrap_or_else(|| middle_state(c, f).by_water_kg_ha(m));
             let lies = straw(kg_ha, s).on_ground_kg_ha * thick.unwrap_or(1.0);
             (m.name.clone(), lies, record.cut_on(c.model.year).is_some())

@@ -48,7 +48,6 @@ struct Sheet {
 fn sheets(frame: &Frame, known: &Known, order: &OrderAnswer, s: &Stop, h: &HaulField) -> Vec<Sheet> {
     let farm = &known.farm;
     let u = &frame.units;
-    let record = farm.fields.get(&FieldId::from(s.field.as_str()));
     let entrance = farm.entrances.get(&FieldId::from(s.field.as_str())).map(|e| e.is.words.clone());
     let from = order.tonight.as_ref().filter(|t| t.field == s.field);
     let start = from.and_then(|t| t.opens).map(clock);
@@ -132,8 +131,9 @@ fn sheets(frame: &Frame, known: &Known, order: &OrderAnswer, s: &Stop, h: &HaulF
             caution: "A drier is watched, not left. Clean out trash first; carbon monoxide in closed places. Augers: guards on, lowered before they move.",
         });
     }
-    let _ = record;
-    out.iter_mut().for_each(|s| s.lines.retain(|l| !l.is_empty()));
+    for s in &mut out {
+        s.lines.retain(|l| !l.is_empty());
+    }
     out
 }
 
