@@ -162,7 +162,7 @@ pub(super) fn working(
             judge.len(),
             figure(moving, 1)
         ))
-        .note("A field counts at its worth on the day it is cut: shatter and grade while it stands (soakings and sprouting move it down the grades), drying when it is damp, and less when no bin has room for it.")
+        .note("A field counts at its worth on the day it is cut: shatter and grade while it stands (soakings and sprouting move it down the grades; falling number goes with sprouting, and since no published rate of its fall was found the grade steps stand for both), drying when it is damp, and less when no bin has room for it.")
         .source("ratio rule of Smith 1956 as one of the starts; on 100 made-up farms of six fields the looking finds the best of all 720 orders in at least 95 (tested)")
         .would_change("rain in the forecast; a moisture reading; the drier's rate; your buyer's spread between grades")
 }
