@@ -278,7 +278,7 @@ test("every doubt about a sample is said on the sheet", async () => {
   for (const said of [/Only 8 cores in the bag/, /The soil was at 14 C; nitrate goes on forming/, /Nitrate was sampled to 30 cm and not to 60/, /One bag stands for \d+ acres/]) assert.match(text, said);
   await page.goto(winter.url + "/field/river/soil");
   text = await main(page);
-  for (const said of [/The test is 4\.\d years old/, /The nitrate is \d+ days old or a crop was taken since/]) assert.match(text, said);
+  for (const said of [/The test is 4\.\d years old/, /The nitrate is \d+ days old or a crop was taken since/, /One bag stands for 90 acres; 5 is the most/]) assert.match(text, said);
   await page.close();
 });
 

@@ -131,6 +131,7 @@ fn story() -> Vec<Entry> {
                 drainage: None,
                 cover: None,
                 distance_km: None,
+                lie: None,
             },
         ));
         all.push(entry(

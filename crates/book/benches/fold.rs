@@ -60,6 +60,7 @@ fn entries() -> Vec<Entry> {
                 drainage: None,
                 cover: None,
                 distance_km: None,
+                lie: None,
             }
             .into(),
             _ if i % 4 == 0 => Rain { rain_mm: (i % 300) as f64 / 10.0, field: None }.into(),

@@ -74,6 +74,7 @@ fn base() -> Vec<Entry> {
                 drainage: None,
                 cover: None,
                 distance_km: None,
+                lie: None,
             },
         ),
         at(d, plan(2025, Crop::Canola)),

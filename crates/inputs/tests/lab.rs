@@ -20,6 +20,7 @@ fn farm(extra: Vec<Payload>) -> Farm {
                 drainage: None,
                 cover: None,
                 distance_km: None,
+                lie: None,
             };
             Entry::new(date(2024, 1, 1).at(8, 0, 0, 0), "Ada", f)
         })

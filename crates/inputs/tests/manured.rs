@@ -34,6 +34,7 @@ fn field(id: &str) -> Field {
         drainage: None,
         cover: None,
         distance_km: Some(2.0),
+        lie: None,
     }
 }
 

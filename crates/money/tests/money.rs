@@ -37,6 +37,7 @@ fn story() -> Vec<Entry> {
                 drainage: None,
                 cover: None,
                 distance_km: None,
+                lie: None,
             },
         ));
         for crop_year in [2025, 2026] {

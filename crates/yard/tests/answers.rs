@@ -83,6 +83,7 @@ fn field(id: &str) -> Field {
         drainage: None,
         cover: None,
         distance_km: None,
+        lie: None,
     }
 }
 

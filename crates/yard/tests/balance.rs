@@ -55,6 +55,7 @@ fn set_up() -> Vec<Entry> {
             drainage: None,
             cover: None,
             distance_km: None,
+            lie: None,
         };
         out.push(entry(10 + k as u64, at, f));
         let plan = CropPlan {

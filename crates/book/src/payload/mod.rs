@@ -59,7 +59,7 @@ pub use seen::{
 };
 pub use setup::{
     AreaUnit, BlightRating, Cover, Crop, CropPlan, CultivarClass, DepthUnit, Drainage, FarmSetUp, Field,
-    LengthUnit, LocalNumber, Machine, MachineKind, Place, Price, RainUnit, RateUnit, ScaleUnit,
+    LengthUnit, Lie, LocalNumber, Machine, MachineKind, Place, Price, RainUnit, RateUnit, ScaleUnit,
     SoilDescription, SoilLayer, SpeedUnit, TemperatureUnit, TextureClass, UnitChoice, VolumeUnit, YieldUnit,
 };
 pub use spraying::{

@@ -255,6 +255,14 @@ pub enum SoilDescription {
 }
 
 choices! {
+    /// How a field lies.
+    Lie {
+        Level = "level", "level";
+        Rolling = "rolling", "rolling: knolls and lows";
+    }
+}
+
+choices! {
     /// How a field drains.
     Drainage { Poor = "poor", "stays wet"; Fair = "fair", "middling"; Good = "good", "drains well"; }
 }
@@ -292,6 +300,9 @@ pub struct Field {
     /// Road distance from the yard, km.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub distance_km: Option<f64>,
+    /// How the land lies, if known: a soil sample stands for less of it where it rolls.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lie: Option<Lie>,
 }
 
 /// A crop. One without a name here is kept by its own word.

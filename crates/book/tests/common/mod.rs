@@ -49,6 +49,7 @@ pub fn field(id: &str, name: &str, area_ha: f64) -> Field {
         drainage: None,
         cover: None,
         distance_km: Some(3.5),
+        lie: None,
     }
 }
 

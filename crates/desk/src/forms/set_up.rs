@@ -1,7 +1,7 @@
 //! The farm itself: place, units, machines, fields, plans, prices, own numbers.
 
 use stook_book::payload::{
-    AreaUnit, BlightRating, Cover, Crop, CultivarClass, DepthUnit, Drainage, LengthUnit, MachineKind,
+    AreaUnit, BlightRating, Cover, Crop, CultivarClass, DepthUnit, Drainage, LengthUnit, Lie, MachineKind,
     RainUnit, RateUnit, ScaleUnit, SpeedUnit, TemperatureUnit, TextureClass, VolumeUnit, YieldUnit,
 };
 
@@ -158,6 +158,7 @@ pub const FORMS: &[Form] = &[
             ),
             maybe("drainage", "Drainage", "", pairs!(Drainage)),
             maybe("cover", "Cover in spring", "", pairs!(Cover)),
+            maybe("lie", "The land lies", "", pairs!(Lie)),
             maybe("distance_km", "Road from the yard", "", plain(|_| "km", 1.0)),
             maybe(
                 "boundary",

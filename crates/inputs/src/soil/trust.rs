@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 use stook_book::farm::{Fact, FieldRecord};
-use stook_book::payload::{SampleKind, SoilTest};
+use stook_book::payload::{Lie, SampleKind, SoilTest};
 use stook_fertility::FertilityParams;
 use stook_fertility::soil_test::quality::{Sample, Season, Strategy, warnings};
 
@@ -41,7 +41,7 @@ pub(super) fn trust(
             // all nitrogen goes on in bands here, so the row positions of the cores matter
             banded: record.fertilizer_plans.values().any(|f| f.on() < t.is.sampled),
             area_ha: Some(record.field().area_ha / bags.max(1) as f64),
-            rolling: false,
+            rolling: record.field().lie == Some(Lie::Rolling),
             age_days: f64::from((on - t.is.sampled).get_days()),
             crop_since: crop_since(record, t.is.sampled, on),
             season: if t.is.sampled.month() >= 8 { Season::Fall } else { Season::Spring },

@@ -60,6 +60,7 @@ pub fn entries(fields: usize) -> Vec<Entry> {
             drainage: None,
             cover: None,
             distance_km: Some(1.0 + i as f64),
+            lie: None,
         }
         .into());
         add(CropPlan {

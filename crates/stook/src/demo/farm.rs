@@ -3,8 +3,8 @@
 use jiff::civil::{Date, DateTime, date};
 use jiff::tz::TimeZone;
 use stook_book::payload::{
-    BlightRating, Cover, Crop, CropPlan, CultivarClass, Drainage, FarmSetUp, Field, Machine, MachineKind,
-    Place, Price, SoilDescription, TextureClass, UnitChoice,
+    BlightRating, Cover, Crop, CropPlan, CultivarClass, Drainage, FarmSetUp, Field, Lie, Machine,
+    MachineKind, Place, Price, SoilDescription, TextureClass, UnitChoice,
 };
 use stook_book::{Body, Entry, FieldId, MachineId, Payload};
 use stook_measure::units;
@@ -96,6 +96,7 @@ pub fn entries() -> Vec<Entry> {
                 drainage: Drainage::from_key(&row[4]),
                 cover: Cover::from_key(&row[5]),
                 distance_km: Some(number(6)),
+                lie: (row[0] == "river").then_some(Lie::Rolling),
             }
             .into(),
         );
