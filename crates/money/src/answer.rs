@@ -175,31 +175,39 @@ fn asked(fields: &[FieldMoney]) -> Vec<Asked> {
     out
 }
 
-/// The first sentence: the crop with the largest area that has a figure.
+/// The crop with the largest area that has a figure.
+fn first(crops: &[CropMoney]) -> Option<&CropMoney> {
+    crops.iter().filter(|c| c.break_even_t.is_some()).max_by(|a, b| a.area_ha.total_cmp(&b.area_ha))
+}
+
+/// An outlook far from the usual is said beside the first sentence: the usual may come back, and it may not.
+fn beside_the_usual(money: &str, crops: &[CropMoney]) -> Option<String> {
+    let c = first(crops)?;
+    let (looked_for, own) = (c.yield_kg_ha?, c.usual_kg_ha?);
+    let bu_ac = |kg_ha: f64| figure(units::kg_ha_to_bu_ac(kg_ha, c.lb_per_bu), 0);
+    let cost_t = 1000.0 * c.cost_ha / own;
+    ((looked_for - own).abs() > 0.15 * own).then(|| {
+        format!(
+            "That is at the {} bushels an acre now looked for; at your usual {} a bushel costs {money}{}.",
+            bu_ac(looked_for),
+            bu_ac(own),
+            figure(cost_t / units::bushels_per_tonne(c.lb_per_bu), 2)
+        )
+    })
+}
+
+/// The first sentence.
 fn headline(money: &str, year: i16, crops: &[CropMoney]) -> String {
-    let Some(c) =
-        crops.iter().filter(|c| c.break_even_t.is_some()).max_by(|a, b| a.area_ha.total_cmp(&b.area_ha))
-    else {
+    let Some(c) = first(crops) else {
         return format!("Not enough is written down to say what the crops of {year} cost.");
     };
     let bu = |t: f64| figure(t / units::bushels_per_tonne(c.lb_per_bu), 2);
     let known = !c.asked;
     let least = if known { "" } else { "at least " };
     let cost = c.break_even_t.map_or(String::new(), bu);
-    let bu_ac = |kg_ha: f64| figure(units::kg_ha_to_bu_ac(kg_ha, c.lb_per_bu), 0);
-    // An outlook far from the usual is said beside it: the usual may come back, and it may not.
-    let usual = match (c.yield_kg_ha, c.usual_kg_ha) {
-        (Some(y), Some(own)) if (y - own).abs() > 0.15 * own => format!(
-            " That is at the {} bushels an acre now looked for; at your usual {} a bushel costs {money}{}.",
-            bu_ac(y),
-            bu_ac(own),
-            bu(1000.0 * c.cost_ha / own)
-        ),
-        _ => String::new(),
-    };
     match (c.price_t, c.margin_ha) {
         (Some(p), Some(m)) => format!(
-            "A bushel of {} of {year} costs {least}{money}{cost} to grow and is worth {money}{}: {money}{} an acre {}.{usual}",
+            "A bushel of {} of {year} costs {least}{money}{cost} to grow and is worth {money}{}: {money}{} an acre {}.",
             c.crop.words(),
             bu(p),
             figure(m.abs() * units::HA_PER_ACRE, 0),
@@ -209,7 +217,7 @@ fn headline(money: &str, year: i16, crops: &[CropMoney]) -> String {
                 (false, _) => "is lost",
             }
         ),
-        _ => format!("A bushel of {} of {year} costs {least}{money}{cost} to grow.{usual}", c.crop.words()),
+        _ => format!("A bushel of {} of {year} costs {least}{money}{cost} to grow.", c.crop.words()),
     }
 }
 
@@ -260,6 +268,10 @@ pub fn answer(
             "{} not known and not in it; see what is asked.",
             if asked.len() == 1 { "One thing is".to_string() } else { format!("{} things are", asked.len()) }
         ),
+    };
+    let sure = match beside_the_usual(&money, &crops) {
+        Some(beside) => format!("{beside} {sure}"),
+        None => sure,
     };
     let mut notes = Vec::new();
     if as_before {
