@@ -96,6 +96,13 @@ test("rain in the gauge: tapped, written, undone, brought back", async () => {
   await page.close();
 });
 
+test("what holds for several fields to drill is said once, and first", async () => {
+  const page = await open("/");
+  assert.match(await page.locator("h1").innerText(), /^Not today: drill \w.*, .* or \w.*\. The first likely /s);
+  assert.ok((await page.getByText("is not fit to drill today").count()) >= 2, "each field still has its own");
+  await page.close();
+});
+
 test("GO at the gate is one button, and its undo another, without script", async () => {
   const page = await open("/", { javaScriptEnabled: false });
   await page.getByRole("button", { name: /^GO: / }).first().click();

@@ -262,9 +262,9 @@ fn headline(t: &Today) -> String {
     }
 }
 
-/// Several fields of which the same is to be said, either way or not fit: once for all of them.
+/// Several fields to drill of which the same is to be said, either way or not fit: once for all of them.
 fn alike(t: &Today) -> Option<String> {
-    let first = t.open.first().filter(|d| d.blocked.is_none())?;
+    let first = t.open.first().filter(|d| d.job == Job::Seed && d.blocked.is_none())?;
     let not_fit = |d: &Decision| d.advice == Advice::Wait && d.fit.chance < decide::CAN_BE_DONE;
     let either = first.advice == Advice::Either;
     if !either && !not_fit(first) {
@@ -279,15 +279,14 @@ fn alike(t: &Today) -> Option<String> {
     if most.is_empty() {
         return None;
     }
-    let work = if first.job == Job::Seed { "drill" } else { first.job.word() };
     Some(if either {
-        format!("Today or a day later, no clear difference: {work} {} or {last}.", most.join(", "))
+        format!("Today or a day later, no clear difference: drill {} or {last}.", most.join(", "))
     } else {
         let days = alike.iter().filter_map(|d| d.next_chance_days).map(|r| r.p50).min_by(f64::total_cmp);
         let next = days.map_or(String::new(), |n| {
             let day = t.as_of.saturating_add(jiff::Span::new().days(n.round() as i64));
             format!(" The first likely {}.", words::day_from(t.as_of, day))
         });
-        format!("Not today: {work} {} or {last}.{next}", most.join(", "))
+        format!("Not today: drill {} or {last}.{next}", most.join(", "))
     })
 }
