@@ -21,6 +21,12 @@ const VOLUME: Ask = Ask::Number {
     from_si: |u, x| if in_gallons(u) { x / KGAL } else { x },
     step: 10.0,
 };
+const FLOW: Ask = Ask::Number {
+    unit: |u| if in_gallons(u) { "thousand imp. gal a day" } else { "m3 a day" },
+    to_si: |u, x| if in_gallons(u) { x * KGAL } else { x },
+    from_si: |u, x| if in_gallons(u) { x / KGAL } else { x },
+    step: 0.5,
+};
 const CONTENT: Ask = Ask::Number {
     unit: |u| if in_gallons(u) { "lb in 1,000 imp. gal" } else { "kg/m3" },
     to_si: |u, x| if in_gallons(u) { x * LB_KGAL } else { x },
@@ -145,7 +151,7 @@ pub const FORMS: &[Form] = &[
                 "inflow_m3_day",
                 "Flows in each day",
                 "From two readings, if you have them; else by head, which leaves out wash water and rain.",
-                plain(|_| "m3 a day", 0.5),
+                FLOW,
             ),
         ],
     },
