@@ -12,3 +12,4 @@ mod server;
 mod state;
 
 pub use config::{DeskConfig, DeskError, serve};
+pub use pages::task_data::yield_map;

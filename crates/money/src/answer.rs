@@ -260,6 +260,7 @@ pub fn answer(
     };
     let as_before = fields.iter().flat_map(|x| &x.lines).any(|l| matches!(l.how, How::AsIn(_)));
     let sure = match (asked.is_empty(), ours.is_empty()) {
+        _ if fields.is_empty() => format!("No field has a crop written for {year}."),
         (true, true) => "Every cost is your own: bills, or what was done at your prices.".to_string(),
         (true, false) => {
             format!("Nothing is missing; our prices stand in for {}.", stook_season::model::list(&ours))

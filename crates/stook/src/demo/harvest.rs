@@ -2,10 +2,9 @@
 
 use jiff::civil::{DateTime, date};
 use stook_book::boundary::outer_points;
-use stook_book::payload::{Crop, LeftOut, LossMeasure, Machine, MachineKind, PanTest, YieldMap, YieldSquare};
+use stook_book::payload::{Crop, LossMeasure, Machine, MachineKind, PanTest, YieldMap};
 use stook_book::{Entry, FieldId, MachineId, Payload};
 use stook_measure::{Reference, units};
-use stook_taskdata::cells::squares;
 use stook_taskdata::place::M_PER_DEG;
 use stook_taskdata::{Rules, YieldPoint, clean};
 
@@ -134,24 +133,5 @@ fn yield_map() -> YieldMap {
     }
     let c = clean(&points, &rules, Some(PASS_M));
     let square_m = Reference::shipped().get("taskdata.map.square_m");
-    let round = |x: f64, to: f64| (x * to).round() / to;
-    YieldMap {
-        field: FieldId::from("long-90"),
-        crop_year: YEAR,
-        crop: Crop::SpringWheat,
-        moisture_wb_pct: rules.reference_pct,
-        square_m,
-        squares: squares(&c.points, square_m)
-            .iter()
-            .map(|s| YieldSquare(round(s.lon, 1e6), round(s.lat, 1e6), s.kg_ha.round(), s.points))
-            .collect(),
-        points: c.points.len() as u32,
-        left_out: c
-            .left_out()
-            .into_iter()
-            .map(|(n, why)| LeftOut { points: n as u32, why: why.into() })
-            .collect(),
-        mean_kg_ha: round(c.mean_kg_ha, 10.0),
-        original: None,
-    }
+    stook_desk::yield_map(&c, &rules, square_m, FieldId::from("long-90"), Crop::SpringWheat, YEAR)
 }

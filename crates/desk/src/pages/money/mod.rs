@@ -52,7 +52,6 @@ fn view(frame: &Frame, m: &Money, whole: Option<&Whole>) -> Markup {
         p { (m.sure) }
         @if m.years.len() > 1 { p.screen { "Harvest of: " @for (n, y) in m.years.iter().enumerate() { @if n > 0 { " · " } a href={ "/money?year=" (y) } aria-current=[(*y == m.year).then_some("page")] { (y) } } } }
         @if m.fields.is_empty() {
-            p { "No field has a crop written for " (m.year) "." }
             p.act { a.btn.yes href="/enter/crop_plan" { "Write a crop plan" } }
         } @else {
             (fields::crops(frame, m))

@@ -8,14 +8,14 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 use jiff::Timestamp;
 use stook_book::payload::{
-    Crop, CropPlan, FertilizerApplied, KeptFile, LeftOut, Load, ProductUsed, Seeding, YieldMap, YieldSquare,
+    Crop, CropPlan, FertilizerApplied, KeptFile, Load, ProductUsed, Seeding, YieldMap,
 };
 use stook_book::{Entry, FieldId, Payload, validate};
 use stook_measure::Reference;
-use stook_taskdata::cells::squares;
 use stook_taskdata::{Done, Folder, TaskData};
 use uuid::Uuid;
 
+use super::entry::yield_map;
 use super::files;
 use super::look::{self, SEED, WHERE, crop_of, moment, rules};
 use crate::forms::Values;
@@ -146,25 +146,10 @@ impl Bringing<'_> {
         let again = self.folder.task(self.data, &d.task, &rules).map_err(|e| e.to_string())?;
         let c = again.yielded.unwrap_or_default();
         let square_m = self.known.reference().get("taskdata.map.square_m");
-        let round = |x: f64, to: f64| (x * to).round() / to;
+        let crop_year = Load::harvest_year(end.date());
         Ok(YieldMap {
-            field: field.clone(),
-            crop_year: Load::harvest_year(end.date()),
-            crop,
-            moisture_wb_pct: rules.reference_pct,
-            square_m,
-            squares: squares(&c.points, square_m)
-                .into_iter()
-                .map(|s| YieldSquare(round(s.lon, 1e6), round(s.lat, 1e6), s.kg_ha.round(), s.points))
-                .collect(),
-            points: c.points.len() as u32,
-            left_out: c
-                .left_out()
-                .into_iter()
-                .map(|(n, why)| LeftOut { points: n as u32, why: why.into() })
-                .collect(),
-            mean_kg_ha: round(c.mean_kg_ha, 10.0),
             original: self.original.clone(),
+            ..yield_map(&c, &rules, square_m, field.clone(), crop, crop_year)
         })
     }
 

@@ -2,6 +2,7 @@
 //! outlines and zones from a file.
 
 mod bring_in;
+mod entry;
 mod files;
 mod look;
 mod map;
@@ -15,6 +16,7 @@ use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{get, post};
 
+pub use entry::yield_map;
 pub use files::download;
 pub use map::links;
 
